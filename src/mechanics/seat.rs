@@ -1,0 +1,184 @@
+//! The seat: which ring bears, its stiffness, its effective radius; closed forms of opening and lever-out.
+//!
+//! | symbol | meaning | unit |
+//! |---|---|---|
+//! | r_i, r_o | radii of a ring | mm |
+//! | w | width of the whole ring | mm |
+//! | k_c | stiffness of a part per area | N/mm³ |
+//! | s | share of the insert's part | none |
+//! | r2 | radius of the thread | mm |
+//!
+//! The stiffness is that of a strip on a half-space: a modelling choice without a source. The one-sided
+//! solver is in [`contact`](super::contact).
+
+use super::formula::formula;
+use crate::units::*;
+
+formula! { "Area of a ring";
+source: "geometry"; limits: "full ring";
+fn ring_area(r_i: Length, r_o: Length) -> Area { PI * (r_o * r_o - r_i * r_i) } }
+formula! { "Area of a seat of two parts";
+source: "sum of the parts that bear"; limits: "full rings";
+fn seat_area(A_insert: Area, A_frame: Area) -> Area { A_insert + A_frame } }
+formula! { "Local stiffness of a seat part per area";
+source: "strip on a half-space: a modelling choice without a source"; limits: "flat, elastic; w is the width of the whole ring";
+fn layer_stiffness(E: Pressure, nu: Ratio, w: Length) -> LayerStiffness { E / ((1.0 - nu * nu) * w) } }
+formula! { "Share of the seat's force on the insert";
+source: "two springs side by side under a rigid flange"; limits: "full ring, no gaps";
+fn insert_share(k_i: LayerStiffness, A_i: Area, k_f: LayerStiffness, A_f: Area) -> Ratio {
+    num(k_i * A_i / (k_i * A_i + k_f * A_f))
+} }
+formula! { "Effective radius of a ring";
+source: "uniform pressure on a ring (the JIS B 1083 form was read)"; limits: "uniform pressure, uniform friction";
+fn effective_radius(r_i: Length, r_o: Length) -> Length {
+    2.0 / 3.0 * (r_o * r_o * r_o - r_i * r_i * r_i) / (r_o * r_o - r_i * r_i)
+} }
+formula! { "Effective radius of a seat of two parts";
+source: "each part at its own radius, weighted by its share"; limits: "uniform pressure in each part";
+fn effective_radius_of_parts(s: Ratio, r_insert: Length, r_frame: Length) -> Length { s * r_insert + (1.0 - s) * r_frame } }
+formula! { "Flange beyond what the face supports, per side";
+source: "geometry"; limits: "concentric";
+fn unsupported(flange_diameter: Length, r_o: Length) -> Length { flange_diameter / 2.0 - r_o } }
+formula! { "Pull on the thread if the clamp is lost";
+source: "rigid flange pivoting on the supported edge, derived"; limits: "no preload, rigid seat";
+fn lever_out_pull(M: Torque, r_o: Length, r2: Length) -> Force {
+    let arm = (r_o * r_o + r2 * r2 / 2.0) / r_o;
+    max(M, 0.0 * M - M) / arm
+} }
+formula! { "Highest line load on the thread if the clamp is lost";
+source: "rigid flange pivoting on the supported edge, derived"; limits: "no preload, rigid seat";
+fn lever_out_line_load(M: Torque, r_o: Length, r2: Length) -> LineLoad {
+    max(M, 0.0 * M - M) * ((r_o + r2) / (2.0 * PI * r2 * (r_o * r_o + r2 * r2 / 2.0)))
+} }
+
+formula! { "Moment that opens a full ring of one part under a rigid thread";
+source: "kern of a ring, derived: pressure linear across it"; limits: "thread's stiffness left out, on the safe side";
+fn opening_moment_rigid(F: Force, r_i: Length, r_o: Length) -> Torque { F * ((r_o * r_o + r_i * r_i) / (4.0 * r_o)) } }
+
+/// One part of the ring.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// Inner radius.
+    pub inner: Length,
+    /// Outer radius.
+    pub outer: Length,
+    /// Stiffness per area.
+    pub stiffness: LayerStiffness,
+}
+
+impl Part {
+    /// Area of the part.
+    pub fn area(&self) -> Area {
+        ring_area(self.inner, self.outer)
+    }
+}
+
+/// Which parts of the face bear.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bears {
+    /// The insert stands proud.
+    Insert,
+    /// Both faces are flush.
+    Both,
+    /// The insert stands back.
+    Frame,
+}
+
+/// What the ring is made from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RingInput {
+    /// Half of the seat's inner diameter.
+    pub inner: Length,
+    /// The lesser of flange radius and half of the seat's outer diameter.
+    pub outer: Length,
+    /// Radius of the insert's face: half its outer diameter, or its lip's.
+    pub face_radius: Length,
+    /// Where the frame's face begins: the bond bore's radius, or the lip's.
+    pub bore_radius: Length,
+    /// Elastic modulus and Poisson's ratio of the insert.
+    pub insert: (Pressure, Ratio),
+    /// Elastic modulus and Poisson's ratio of the frame.
+    pub frame: (Pressure, Ratio),
+}
+
+/// The ring that bears.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ring {
+    /// The part on the insert, where there is one.
+    pub insert: Option<Part>,
+    /// The part on the frame, where there is one.
+    pub frame: Option<Part>,
+    /// Inner radius of what bears.
+    pub inner: Length,
+    /// Outer radius of what bears.
+    pub outer: Length,
+    /// Share of the insert.
+    pub share: Ratio,
+    /// Effective radius for the seat's friction.
+    pub radius: Length,
+    /// Area of both parts.
+    pub area: Area,
+}
+
+impl Ring {
+    /// The ring for a way of bearing; `None` where nothing of the face lies under the flange.
+    pub fn new(input: &RingInput, bears: Bears) -> Option<Ring> {
+        let lesser = super::formula::min::<Length>;
+        let greater = super::formula::max::<Length>;
+        let span = |from: Length, to: Length| (to > from).then_some((from, to));
+        let insert = if bears == Bears::Frame {
+            None
+        } else {
+            span(input.inner, lesser(input.outer, input.face_radius))
+        };
+        let frame = if bears == Bears::Insert {
+            None
+        } else {
+            span(greater(input.inner, input.bore_radius), input.outer)
+        };
+        let inner = insert.or(frame)?.0;
+        let outer = frame.or(insert)?.1;
+        let width = outer - inner;
+        let part = |ends: Option<(Length, Length)>, elastic: (Pressure, Ratio)| {
+            ends.map(|(inner, outer)| Part {
+                inner,
+                outer,
+                stiffness: layer_stiffness(elastic.0, elastic.1, width),
+            })
+        };
+        let insert = part(insert, input.insert);
+        let frame = part(frame, input.frame);
+        let (share, radius, area) = match (insert, frame) {
+            (Some(i), Some(f)) => {
+                let share = insert_share(i.stiffness, i.area(), f.stiffness, f.area());
+                let radius = effective_radius_of_parts(
+                    share,
+                    effective_radius(i.inner, i.outer),
+                    effective_radius(f.inner, f.outer),
+                );
+                (share, radius, seat_area(i.area(), f.area()))
+            }
+            (Some(i), None) => (number(1.0), effective_radius(i.inner, i.outer), i.area()),
+            (None, Some(f)) => (number(0.0), effective_radius(f.inner, f.outer), f.area()),
+            (None, None) => return None,
+        };
+        Some(Ring {
+            insert,
+            frame,
+            inner,
+            outer,
+            share,
+            radius,
+            area,
+        })
+    }
+
+    /// Stiffness of the whole seat, the sum of stiffness times area of its parts.
+    pub fn stiffness(&self) -> Stiffness {
+        [self.insert, self.frame]
+            .into_iter()
+            .flatten()
+            .map(|p| p.stiffness * p.area())
+            .fold(from_si(0.0), |a: Stiffness, b| a + b)
+    }
+}
