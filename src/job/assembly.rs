@@ -1,0 +1,391 @@
+//! The resolved assembly: validated, unit-typed, without a word of text.
+//!
+//! Everything that a calculation needs stands here, defaults and table rows filled in. Where each value
+//! came from is kept beside it in the [`Ledger`](super::Ledger).
+
+use crate::mechanics::pedal::{Pedalling, Side};
+use crate::mechanics::thread::{Basic, Sizes, StressArea};
+use crate::units::*;
+
+/// What the insert is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Use {
+    /// A sleeve in a crank housing.
+    CrankHousing,
+    /// A boss or bushing.
+    Boss,
+}
+
+/// Hand of a thread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hand {
+    /// Tightened clockwise.
+    Right,
+    /// Tightened anticlockwise.
+    Left,
+}
+
+/// Which of the four sizes were measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Measured {
+    /// Major diameter of the fitting's thread.
+    pub external_major: bool,
+    /// Pitch diameter of the fitting's thread.
+    pub external_pitch: bool,
+    /// Minor diameter of the insert's thread.
+    pub internal_minor: bool,
+    /// Pitch diameter of the insert's thread.
+    pub internal_pitch: bool,
+}
+
+/// The engaged threads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thread {
+    /// Basic sizes.
+    pub basic: Basic,
+    /// Sizes that decide the sheared areas: least material, or as measured.
+    pub sizes: Sizes,
+    /// Which of them were measured.
+    pub measured: Measured,
+    /// Which stress area goes with the thread.
+    pub stress_area: StressArea,
+    /// Hand.
+    pub hand: Hand,
+    /// Overlap of the two threads.
+    pub engaged: Spread<Length>,
+    /// Thread without full form in it.
+    pub incomplete: Length,
+    /// From the face to the first thread.
+    pub setback: Length,
+    /// Turns that carry nothing.
+    pub damaged_turns: Ratio,
+}
+
+/// A material.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Material {
+    /// A laminate rather than a metal.
+    pub laminate: bool,
+    /// Elastic modulus.
+    pub elastic_modulus: Pressure,
+    /// Poisson's ratio.
+    pub poisson: Ratio,
+    /// Shear modulus.
+    pub shear_modulus: Pressure,
+    /// Yield strength.
+    pub yield_strength: Option<Pressure>,
+    /// Ultimate shear strength.
+    pub shear_strength: Option<Pressure>,
+    /// The shear strength was taken as a share of the tensile.
+    pub shear_from_tensile: bool,
+    /// Crush strength of a face.
+    pub face_strength: Option<Pressure>,
+    /// Strength across the plies.
+    pub interlaminar_tension: Option<Pressure>,
+    /// Strength between the plies.
+    pub interlaminar_shear: Option<Pressure>,
+    /// Thermal expansion.
+    pub expansion: TemperatureCoefficient,
+    /// Anodic index.
+    pub anodic_index: Option<ElectricPotential>,
+    /// The row for an unknown material.
+    pub unknown: bool,
+}
+
+impl Material {
+    /// Elastic modulus and Poisson's ratio.
+    pub fn elastic(&self) -> (Pressure, Ratio) {
+        (self.elastic_modulus, self.poisson)
+    }
+}
+
+/// The bonded sleeve or boss.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Insert {
+    /// Material.
+    pub material: Material,
+    /// Outer diameter where it is glued.
+    pub outer_diameter: Length,
+    /// Length.
+    pub length: Length,
+    /// Insert face against frame face, + proud; `None` where it was not measured.
+    pub face_offset: Option<Spread<Length>>,
+    /// Outer diameter of its lip, where it has one.
+    pub lip_diameter: Option<Length>,
+}
+
+/// Where the frame is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HeldAt {
+    /// At the inner end of the bond.
+    Inboard,
+    /// At the face.
+    Outboard,
+    /// All along, rigid.
+    FullLength,
+    /// Along its outer surface; the simple model takes it as all along.
+    AllRound,
+}
+
+/// The wall around the insert.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Frame {
+    /// Material.
+    pub material: Material,
+    /// Outer diameter.
+    pub outer_diameter: Length,
+    /// Where it is held.
+    pub held_at: HeldAt,
+    /// Width of the housing.
+    pub width: Option<Length>,
+}
+
+/// What screws in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fitting {
+    /// Material.
+    pub material: Material,
+    /// Bore; 0 for a solid screw.
+    pub bore: Length,
+    /// Outside diameter of the wall under the flange.
+    pub neck_diameter: Length,
+    /// Outer diameter of the flange.
+    pub flange_diameter: Length,
+    /// Thickness of the flange.
+    pub flange_thickness: Length,
+    /// Bearing mid-plane outside the face.
+    pub bearing_outboard: Length,
+}
+
+/// The adhesive.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Adhesive {
+    /// Shear modulus.
+    pub shear_modulus: Pressure,
+    /// Poisson's ratio.
+    pub poisson: Ratio,
+    /// Shear strength.
+    pub shear_strength: Pressure,
+    /// Strength across the layer.
+    pub tensile_strength: Pressure,
+    /// Plastic shear strain.
+    pub plastic_shear_strain: Ratio,
+    /// Share left after ageing.
+    pub ageing_factor: Ratio,
+    /// Hottest temperature with data.
+    pub hot_temperature: ThermodynamicTemperature,
+    /// Share left there.
+    pub hot_factor: Ratio,
+    /// Share of the static strength in endurance.
+    pub endurance_share: Ratio,
+    /// Share of the static strength under lasting load.
+    pub creep_share: Ratio,
+    /// Thermal expansion.
+    pub expansion: TemperatureCoefficient,
+    /// Thinnest layer.
+    pub gap_min: Option<Length>,
+    /// Thickest layer.
+    pub gap_max: Option<Length>,
+    /// The row for an unknown adhesive.
+    pub unknown: bool,
+}
+
+/// Where the joint lives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Environment {
+    /// Dry or controlled.
+    Dry,
+    /// Indoors.
+    Indoor,
+    /// Outdoors.
+    Outdoor,
+    /// In salt.
+    Salt,
+}
+
+/// The glue layer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bond {
+    /// Adhesive.
+    pub adhesive: Adhesive,
+    /// Glued length.
+    pub length: Length,
+    /// Thickness per side.
+    pub thickness: Length,
+    /// Share of the area without glue.
+    pub voids: Ratio,
+    /// The share without glue is not known.
+    pub voids_unknown: bool,
+    /// Share of the strength that the preparation gives.
+    pub preparation: Ratio,
+    /// How the surfaces were prepared is not known.
+    pub preparation_unknown: bool,
+    /// A barrier between metal and carbon.
+    pub isolated: bool,
+    /// Where the joint lives.
+    pub environment: Environment,
+    /// Greatest difference of anodic index there.
+    pub galvanic_limit: ElectricPotential,
+    /// Temperature at which the glue set.
+    pub cure_temperature: ThermodynamicTemperature,
+    /// That temperature is not known.
+    pub cure_unknown: bool,
+}
+
+/// A feeler reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GapReading {
+    /// Clockwise from 12 o'clock, seen from outside.
+    pub at: Angle,
+    /// The gap there.
+    pub gap: Spread<Length>,
+}
+
+/// The seat.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seat {
+    /// Inner diameter of the ring that the face supports.
+    pub inner_diameter: Length,
+    /// Outer diameter of that ring.
+    pub outer_diameter: Length,
+    /// Crush strength of the face, if given for both parts.
+    pub face_strength: Option<Pressure>,
+    /// Feeler readings, sorted by angle.
+    pub gaps: Vec<GapReading>,
+}
+
+/// Tightening.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tightening {
+    /// Torque with its spread: the tool's own error where the job gives none.
+    pub torque: Spread<Torque>,
+    /// The spread is the tool's error.
+    pub tool_error: bool,
+    /// Friction of the thread.
+    pub thread_friction: Spread<Ratio>,
+    /// Friction of the seat.
+    pub seat_friction: Spread<Ratio>,
+    /// Share of the preload lost by relaxation, where the job states it.
+    pub relaxation: Option<Ratio>,
+    /// Settling of the surfaces.
+    pub embedding: Length,
+    /// Tightened again after settling.
+    pub retightened: bool,
+    /// Torque to undo, where the job states it.
+    pub removal_torque: Option<Torque>,
+    /// Length of wrench and extension in line.
+    pub crowfoot: Option<(Length, Length)>,
+    /// The narrowest of the makers' ranges.
+    pub maker_torque: Option<(Torque, Torque)>,
+}
+
+/// Direct loads.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct DirectLoads {
+    /// Pull outward.
+    pub axial: Force,
+    /// Across the axis at the face.
+    pub radial: Force,
+    /// Moment about the face.
+    pub moment: Torque,
+    /// Torque about the axis in service.
+    pub torque: Torque,
+}
+
+/// How often a load comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Repeats {
+    /// In every use.
+    Repeated,
+    /// Once in a while; not in endurance.
+    Rare,
+}
+
+/// One load case.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoadCase {
+    /// How often it comes.
+    pub repeats: Repeats,
+    /// Pedalling, where there is any.
+    pub pedalling: Option<Pedalling>,
+    /// The far side's bearing outside its face.
+    pub far_outboard: Length,
+    /// Direct loads.
+    pub loads: DirectLoads,
+    /// Coldest in service.
+    pub coldest: ThermodynamicTemperature,
+    /// Hottest in service.
+    pub hottest: ThermodynamicTemperature,
+}
+
+/// Ratios required.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[allow(missing_docs)]
+pub struct Need {
+    pub strip: Ratio,
+    pub hoop: Ratio,
+    pub neck: Ratio,
+    pub flange: Ratio,
+    pub bond: Ratio,
+    pub bond_endurance: Ratio,
+    pub crush: Ratio,
+    pub seat_open: Ratio,
+    pub slip: Ratio,
+    pub removal: Ratio,
+    pub contact: Ratio,
+}
+
+/// The state of a precondition.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum State {
+    /// Stated as met.
+    Confirmed,
+    /// Stated as not met.
+    Failed,
+    /// Not stated.
+    #[default]
+    Unknown,
+}
+
+/// The preconditions that stand before any margin.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[allow(missing_docs)]
+pub struct Condition {
+    pub no_crack: State,
+    pub not_moved: State,
+    pub no_crash: State,
+    pub unregulated_use: State,
+    pub face_clean: State,
+    pub thread_starts_by_hand: State,
+    pub prepared: State,
+    pub cured: State,
+}
+
+/// One side of a job, ready to be assessed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assembly {
+    /// The side under judgement.
+    pub side: Side,
+    /// What the insert is for.
+    pub purpose: Use,
+    /// Threads.
+    pub thread: Thread,
+    /// Insert.
+    pub insert: Insert,
+    /// Frame.
+    pub frame: Frame,
+    /// Fitting.
+    pub fitting: Fitting,
+    /// Glue layer.
+    pub bond: Bond,
+    /// Seat.
+    pub seat: Seat,
+    /// Tightening.
+    pub tightening: Tightening,
+    /// Load cases; the first is the job's own, repeated.
+    pub cases: Vec<LoadCase>,
+    /// Ratios required.
+    pub need: Need,
+    /// Preconditions.
+    pub condition: Condition,
+}

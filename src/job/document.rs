@@ -1,0 +1,447 @@
+//! What was written in a job file, entry by entry, with the place of each.
+
+use super::diagnostic::{Diagnostic, Place};
+use super::schema::{self, Takes};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use toml::de::{DeTable, DeValue};
+
+/// The largest job file that is read; a job of every table there is stays far below it.
+pub const LARGEST_JOB: usize = 1 << 20;
+/// The most readings of one kind that a job may hold.
+pub const MOST_READINGS: usize = 10_000;
+
+/// A value as written.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Raw {
+    /// A string, or bare text given on the command line.
+    Text(String),
+    /// A whole number.
+    Integer(i64),
+    /// A number with a point, which may be `nan` or `inf` and is checked when it is read.
+    Float(f64),
+    /// `true` or `false`.
+    Bool(bool),
+    /// Something that no key takes in this place: an array, a table, a date.
+    Other(&'static str),
+}
+
+/// One entry: its value and where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// The value as written.
+    pub value: Raw,
+    /// Where the value stands.
+    pub place: Place,
+    /// Given on the command line: the text is bare, and is read as the key demands.
+    pub bare: bool,
+}
+
+/// A text that entries come from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Source {
+    /// Its name in messages: a file name, or `--set`.
+    pub name: String,
+    /// The text itself.
+    pub text: String,
+}
+
+/// A job as written: every entry under its path, such as `seat.gap[0].at`.
+#[derive(Debug, Clone, Default)]
+pub struct Document {
+    /// The job file first, then each override.
+    pub sources: Vec<Source>,
+    entries: BTreeMap<String, Entry>,
+    /// Places of tables and of array elements, for messages about what is missing in them.
+    tables: BTreeMap<String, Place>,
+    /// How many elements each array has.
+    lengths: BTreeMap<String, usize>,
+}
+
+/// Does this key need quotation marks in a path?
+fn segment(key: &str) -> String {
+    if key.contains('.') {
+        format!("\"{key}\"")
+    } else {
+        key.to_string()
+    }
+}
+
+impl Document {
+    /// Reads a job file. Unknown keys and values of the wrong sort are reported, all of them; a text that
+    /// is not TOML at all is reported alone.
+    pub fn parse(name: &str, text: &str) -> (Document, Vec<Diagnostic>) {
+        let mut document = Document {
+            sources: vec![Source {
+                name: name.to_string(),
+                text: text.to_string(),
+            }],
+            ..Document::default()
+        };
+        let mut found = Vec::new();
+        if text.len() > LARGEST_JOB {
+            found.push(Diagnostic {
+                message: format!(
+                    "this file has {} bytes; a job file has at most {LARGEST_JOB}",
+                    text.len()
+                ),
+                place: Place {
+                    source: 0,
+                    span: 0..text.len().min(1),
+                },
+                help: "check that this is a job file".into(),
+            });
+            return (document, found);
+        }
+        match DeTable::parse(text) {
+            Ok(root) => document.walk("", "", root.get_ref(), &mut found),
+            Err(error) => found.push(Diagnostic {
+                message: format!(
+                    "this is not TOML: {}",
+                    error.message().lines().next().unwrap_or("unreadable")
+                ),
+                place: Place {
+                    source: 0,
+                    span: error.span().unwrap_or(0..0),
+                },
+                help: "mend this first; the rest of the file was not read".into(),
+            }),
+        }
+        (document, found)
+    }
+
+    /// Reads one of the program's own tables: every key is taken as it stands.
+    pub fn parse_table(name: &str, text: &str) -> Document {
+        let mut document = Document {
+            sources: vec![Source {
+                name: name.to_string(),
+                text: text.to_string(),
+            }],
+            ..Document::default()
+        };
+        if let Ok(root) = DeTable::parse(text) {
+            document.flatten("", root.get_ref());
+        }
+        document
+    }
+
+    fn flatten(&mut self, path: &str, table: &DeTable<'_>) {
+        for (key, value) in table {
+            let name: &str = key.get_ref();
+            let child = if path.is_empty() {
+                segment(name)
+            } else {
+                format!("{path}.{}", segment(name))
+            };
+            self.flatten_value(&child, value.get_ref(), value.span());
+        }
+    }
+
+    fn flatten_value(&mut self, path: &str, value: &DeValue<'_>, span: Range<usize>) {
+        match value {
+            DeValue::Table(table) => {
+                self.tables
+                    .insert(path.to_string(), Place { source: 0, span });
+                self.flatten(path, table);
+            }
+            DeValue::Array(array) => {
+                self.lengths.insert(path.to_string(), array.len());
+                for (i, element) in array.iter().enumerate() {
+                    self.flatten_value(&format!("{path}[{i}]"), element.get_ref(), element.span());
+                }
+            }
+            plain => {
+                let entry = Entry {
+                    value: raw(plain),
+                    place: Place { source: 0, span },
+                    bare: false,
+                };
+                self.entries.insert(path.to_string(), entry);
+            }
+        }
+    }
+
+    fn walk(
+        &mut self,
+        path: &str,
+        pattern: &str,
+        table: &DeTable<'_>,
+        found: &mut Vec<Diagnostic>,
+    ) {
+        for (key, value) in table {
+            let name: &str = key.get_ref();
+            let place = Place {
+                source: 0,
+                span: key.span(),
+            };
+            let Some(child_pattern) = schema::child(pattern, name) else {
+                found.push(unknown_key(path, pattern, name, place));
+                continue;
+            };
+            let child = if path.is_empty() {
+                segment(name)
+            } else {
+                format!("{path}.{}", segment(name))
+            };
+            self.value(
+                &child,
+                &child_pattern,
+                value.get_ref(),
+                value.span(),
+                place,
+                found,
+            );
+        }
+    }
+
+    fn value(
+        &mut self,
+        path: &str,
+        pattern: &str,
+        value: &DeValue<'_>,
+        span: Range<usize>,
+        key: Place,
+        found: &mut Vec<Diagnostic>,
+    ) {
+        let takes = schema::takes(pattern);
+        match value {
+            DeValue::Table(table) if takes.is_none() => {
+                self.tables.insert(path.to_string(), key);
+                self.walk(path, pattern, table, found);
+            }
+            DeValue::Array(array) if schema::is_array(pattern) => {
+                if array.len() > MOST_READINGS {
+                    found.push(Diagnostic {
+                        message: format!(
+                            "{} entries in `{path}`; at most {MOST_READINGS} are read",
+                            array.len()
+                        ),
+                        place: key,
+                        help: "give fewer".into(),
+                    });
+                    return;
+                }
+                self.lengths.insert(path.to_string(), array.len());
+                for (i, element) in array.iter().enumerate() {
+                    let child = format!("{path}[{i}]");
+                    let place = Place {
+                        source: 0,
+                        span: element.span(),
+                    };
+                    self.value(
+                        &child,
+                        &format!("{pattern}[]"),
+                        element.get_ref(),
+                        element.span(),
+                        place,
+                        found,
+                    );
+                }
+            }
+            _ => {
+                let place = Place { source: 0, span };
+                if takes.is_none() {
+                    let wanted = if schema::is_array(pattern) {
+                        format!("`[[{path}]]`")
+                    } else {
+                        format!("`[{path}]`")
+                    };
+                    found.push(Diagnostic {
+                        message: format!("`{path}` is a table of entries, not one value"),
+                        place,
+                        help: format!("write its entries below {wanted}"),
+                    });
+                    return;
+                }
+                let value = match value {
+                    DeValue::Datetime(_) if takes != Some(Takes::Text) => Raw::Other("a date"),
+                    other => raw(other),
+                };
+                self.entries.insert(
+                    path.to_string(),
+                    Entry {
+                        value,
+                        place,
+                        bare: false,
+                    },
+                );
+            }
+        }
+    }
+
+    /// Puts one `PATH=VALUE` over what the file says.
+    pub fn set(&mut self, argument: &str) -> Vec<Diagnostic> {
+        let source = self.sources.len();
+        self.sources.push(Source {
+            name: "--set".into(),
+            text: argument.to_string(),
+        });
+        let all = Place {
+            source,
+            span: 0..argument.len(),
+        };
+        let Some((path, value)) = argument.split_once('=') else {
+            return vec![Diagnostic {
+                message: "an override needs a path and a value".into(),
+                place: all,
+                help: "write it as --set fitting.flange_diameter=\"44 mm\"".into(),
+            }];
+        };
+        let (name, text) = (path.trim(), value.trim());
+        let path_place = Place {
+            source,
+            span: 0..path.len(),
+        };
+        let pattern = match schema::pattern_of(name) {
+            Ok(pattern) => pattern,
+            Err((parent, last)) => return vec![unknown_key(&parent, &parent, &last, path_place)],
+        };
+        if schema::takes(&pattern).is_none() {
+            return vec![Diagnostic {
+                message: format!("`{name}` is a table, not one entry"),
+                place: path_place,
+                help: "name an entry in it".into(),
+            }];
+        }
+        // An element of an array must exist, or be the next one.
+        let mut from = 0;
+        while let Some(open) = name[from..].find('[').map(|i| i + from) {
+            let close = name[open..].find(']').map_or(name.len(), |i| i + open);
+            let index: usize = name[open + 1..close].parse().unwrap_or(usize::MAX);
+            let array = name[..open].to_string();
+            let length = self.lengths.entry(array.clone()).or_insert(0);
+            if index > *length || index >= MOST_READINGS {
+                return vec![Diagnostic {
+                    message: format!(
+                        "`{array}` has {length} elements; number {index} does not follow"
+                    ),
+                    place: path_place,
+                    help: format!("the first is `{array}[0]`"),
+                }];
+            }
+            *length = (*length).max(index + 1);
+            from = close;
+        }
+        let start = argument.len() - value.trim_start().len();
+        let place = Place {
+            source,
+            span: start..start + text.len(),
+        };
+        self.entries.insert(
+            name.to_string(),
+            Entry {
+                value: Raw::Text(text.to_string()),
+                place,
+                bare: true,
+            },
+        );
+        Vec::new()
+    }
+
+    /// The entry at a path.
+    pub fn get(&self, path: &str) -> Option<&Entry> {
+        self.entries.get(path)
+    }
+    /// All entries below a prefix, such as `seat.`.
+    pub fn below(&self, prefix: &str) -> Vec<(&str, &Entry)> {
+        self.entries
+            .range(prefix.to_string()..)
+            .take_while(|(path, _)| path.starts_with(prefix))
+            .map(|(path, entry)| (path.as_str(), entry))
+            .collect()
+    }
+    /// Names of the tables directly below a table, such as the rows below `material`.
+    pub fn names_below(&self, table: &str) -> Vec<&str> {
+        let prefix = format!("{table}.");
+        self.tables
+            .range(prefix.clone()..)
+            .take_while(|(path, _)| path.starts_with(&prefix))
+            .map(|(path, _)| path[prefix.len()..].trim_matches('"'))
+            .filter(|name| {
+                self.tables
+                    .contains_key(&format!("{prefix}{}", segment(name)))
+            })
+            .collect()
+    }
+    /// Is there anything at or below this table?
+    pub fn has_table(&self, path: &str) -> bool {
+        self.tables.contains_key(path)
+            || self.lengths.contains_key(path)
+            || !self.below(&format!("{path}.")).is_empty()
+    }
+    /// How many elements an array has.
+    pub fn len_of(&self, path: &str) -> usize {
+        self.lengths.get(path).copied().unwrap_or(0)
+    }
+    /// Where a table or an element begins; the start of the file where it is not there at all.
+    pub fn place_of(&self, table: &str) -> Place {
+        let mut at = table;
+        loop {
+            if let Some(place) = self.tables.get(at) {
+                return place.clone();
+            }
+            match at.rfind('.') {
+                Some(dot) => at = &at[..dot],
+                None => {
+                    return Place {
+                        source: 0,
+                        span: 0..0,
+                    };
+                }
+            }
+        }
+    }
+    /// Where the value of an entry stands, or its table where it is not given.
+    pub fn place_of_entry(&self, path: &str) -> Place {
+        self.get(path).map_or_else(
+            || self.place_of(path.rsplit_once('.').map_or("", |(t, _)| t)),
+            |e| e.place.clone(),
+        )
+    }
+    /// The overrides that were given, as typed.
+    pub fn overrides(&self) -> impl Iterator<Item = &str> {
+        self.sources.iter().skip(1).map(|s| s.text.as_str())
+    }
+}
+
+/// A plain value as written.
+fn raw(value: &DeValue<'_>) -> Raw {
+    match value {
+        DeValue::String(text) => Raw::Text(text.to_string()),
+        DeValue::Boolean(flag) => Raw::Bool(*flag),
+        DeValue::Integer(whole) => {
+            i64::from_str_radix(&whole.as_str().replace('_', ""), whole.radix())
+                .map_or(Raw::Float(f64::INFINITY), Raw::Integer)
+        }
+        DeValue::Float(float) => {
+            Raw::Float(float.as_str().replace('_', "").parse().unwrap_or(f64::NAN))
+        }
+        DeValue::Datetime(date) => Raw::Text(date.to_string()),
+        DeValue::Array(_) => Raw::Other("a list"),
+        DeValue::Table(_) => Raw::Other("a table"),
+    }
+}
+
+fn unknown_key(path: &str, pattern: &str, name: &str, place: Place) -> Diagnostic {
+    let known = schema::children(pattern);
+    let near = known
+        .iter()
+        .map(|k| (strsim::damerau_levenshtein(k, name), *k))
+        .min()
+        .filter(|(distance, k)| *distance <= 3.max(k.len() / 3) && *distance < k.len());
+    let inside = if path.is_empty() {
+        "a job".to_string()
+    } else {
+        format!("`{path}`")
+    };
+    let help = match near {
+        Some((_, near)) => format!("did you mean `{near}`?"),
+        None if known.is_empty() => "leave it out".into(),
+        None => format!("{inside} takes: {}", known.join(", ")),
+    };
+    Diagnostic {
+        message: format!("`{name}` is not a key of {inside}"),
+        place,
+        help,
+    }
+}

@@ -1,0 +1,57 @@
+//! What a job rests on that nobody stated: defaults, weakest rows, rows of the job's own, sources.
+
+use std::collections::BTreeMap;
+
+/// Why a value stands although the job does not give it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Why {
+    /// The key was left out.
+    Default,
+    /// The key says `"unknown"`: the weakest plausible value is used.
+    Unknown,
+    /// A row of the job's own replaces, or stands beside, the built-in table.
+    OwnRow,
+}
+
+/// One assumed value.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Assumed {
+    /// The key.
+    pub key: String,
+    /// The value used, as text with its unit.
+    pub value: String,
+    /// Why.
+    pub why: Why,
+    /// Where the value comes from.
+    pub source: String,
+}
+
+/// Everything assumed in a job, and the source of every row that it uses.
+#[derive(Debug, Clone, Default)]
+pub struct Ledger {
+    /// Assumed values, in the order of reading.
+    pub assumed: Vec<Assumed>,
+    /// Sources by use, such as `insert.material` → `6061-T6: MIL-HDBK-5J …`.
+    pub sources: BTreeMap<&'static str, String>,
+}
+
+impl Ledger {
+    /// Notes a value that the job does not give.
+    pub fn note(
+        &mut self,
+        key: impl Into<String>,
+        value: impl Into<String>,
+        why: Why,
+        source: impl Into<String>,
+    ) {
+        let entry = Assumed {
+            key: key.into(),
+            value: value.into(),
+            why,
+            source: source.into(),
+        };
+        if !self.assumed.contains(&entry) {
+            self.assumed.push(entry);
+        }
+    }
+}

@@ -1,0 +1,20 @@
+//! The job: from the text that a person wrote to one validated, unit-typed [`Assembly`].
+//!
+//! [`document`] holds what was written and where; [`schema`] lists every key there is; [`read`] turns
+//! keys into typed values and collects every error; [`resolve`] fills in defaults and table rows, notes
+//! each of them in the [`ledger`], and checks that the parts can exist.
+
+pub mod assembly;
+pub mod designation;
+pub mod diagnostic;
+pub mod document;
+pub mod ledger;
+pub mod read;
+pub mod resolve;
+pub mod schema;
+
+pub use assembly::Assembly;
+pub use diagnostic::Diagnostic;
+pub use document::Document;
+pub use ledger::Ledger;
+pub use resolve::{Job, Side, resolve};

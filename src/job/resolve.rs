@@ -1,0 +1,1349 @@
+//! From a document to assemblies: defaults and table rows filled in, every one of them noted, and the
+//! parts checked for being able to exist.
+
+use super::assembly::*;
+use super::diagnostic::Diagnostic;
+use super::document::Document;
+use super::ledger::{Ledger, Why};
+use super::read::Reader;
+use crate::mechanics::pedal::{Pedalling, Side as SideName};
+use crate::mechanics::torque::tool_error;
+use crate::tables;
+use crate::units::parse::{Kind, Shape, Spread};
+use crate::units::*;
+
+/// One side of a job, ready to be assessed, with what it rests on.
+#[derive(Debug, Clone)]
+pub struct Side {
+    /// Which side.
+    pub name: SideName,
+    /// The assembly.
+    pub assembly: Assembly,
+    /// Assumed values and sources.
+    pub ledger: Ledger,
+    /// The thread's designation as used.
+    pub designation: String,
+}
+
+/// A whole job.
+#[derive(Debug, Clone)]
+pub struct Job {
+    /// Its title.
+    pub title: Option<String>,
+    /// Name of the file, `standard input`, or `demonstration`.
+    pub source: String,
+    /// Overrides as typed.
+    pub overrides: Vec<String>,
+    /// One side, or both sides of one housing.
+    pub sides: Vec<Side>,
+    /// Names of the load cases; the first is the job's own.
+    pub case_names: Vec<String>,
+    /// Tables of the job that `check` does not read, each with what reads it.
+    pub not_read: Vec<&'static str>,
+}
+
+const SIDE_WORDS: &[(&str, SideName)] = &[
+    ("drive", SideName::Drive),
+    ("non-drive", SideName::NonDrive),
+];
+
+/// Resolves a document.
+///
+/// # Errors
+/// Every finding there is, each with its place.
+pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
+    let top = [String::new()];
+    let mut reader = Reader::new(document, &top);
+    let title = reader.text("job.title");
+    for key in ["job.note", "job.by", "job.date"] {
+        reader.text(key);
+    }
+    let declared_side = reader.choice("job.side", SIDE_WORDS);
+    let elements = reader.elements("side");
+    if elements.len() > 2 {
+        reader.complain(
+            "side[2].name",
+            "a housing has two sides",
+            "leave the third out",
+        );
+    }
+    let mut plans: Vec<(SideName, Vec<String>)> = Vec::new();
+    if elements.is_empty() {
+        plans.push((declared_side.unwrap_or(SideName::Drive), top.to_vec()));
+    }
+    for element in elements.iter().take(2) {
+        let path = format!("{element}.name");
+        if !reader.has(&path) {
+            reader.complain(
+                &path,
+                "a side without a name",
+                "write name = \"drive\" or name = \"non-drive\"",
+            );
+            continue;
+        }
+        let Some(name) = reader.choice(&path, SIDE_WORDS) else {
+            continue;
+        };
+        if plans.iter().any(|(other, _)| *other == name) {
+            reader.complain(
+                &path,
+                "both sides have the same name",
+                "one is \"drive\", the other \"non-drive\"",
+            );
+        }
+        plans.push((name, vec![format!("{element}."), String::new()]));
+    }
+    let case_elements = reader.elements("case");
+    let mut case_names = vec!["as stated".to_string()];
+    for (i, element) in case_elements.iter().enumerate() {
+        case_names.push(
+            reader
+                .text(&format!("{element}.name"))
+                .unwrap_or_else(|| format!("case {}", i + 1)),
+        );
+    }
+    let bearings: Vec<Option<Length>> = plans
+        .iter()
+        .map(|(_, prefixes)| {
+            let found = reader.found.len();
+            let value = reader.with_prefixes(prefixes, |r| {
+                r.quantity("fitting.bearing_outboard", Kind::Length)
+            });
+            reader.found.truncate(found);
+            value.map(|s: Spread<Length>| s.nominal)
+        })
+        .collect();
+    let mut sides = Vec::new();
+    let mut found = std::mem::take(&mut reader.found);
+    for (i, (name, prefixes)) in plans.iter().enumerate() {
+        let mut side_reader = Reader::new(document, prefixes);
+        let far = if plans.len() == 2 {
+            bearings[1 - i]
+        } else {
+            None
+        };
+        let read = read_side(&mut side_reader, *name, prefixes, &case_elements, far);
+        for diagnostic in side_reader.found {
+            if !found.contains(&diagnostic) {
+                found.push(diagnostic);
+            }
+        }
+        if let Some((assembly, designation)) = read {
+            sides.push(Side {
+                name: *name,
+                assembly,
+                ledger: side_reader.ledger,
+                designation,
+            });
+        }
+    }
+    check_variants(document, &mut found);
+    if found.is_empty() && !sides.is_empty() {
+        let not_read = [
+            ("variant", "[[variant]]: read by `compare`"),
+            ("damage", "[damage]: read by `repair`"),
+            ("route", "[[route]]: read by `repair`"),
+            ("spindle", "[spindle]: read by `spindle`"),
+            ("stack", "[stack]: read by `spindle`"),
+            ("frame.reading", "[[frame.reading]]: read by `seat`"),
+            ("bond.reading", "[[bond.reading]]: read by `bond`"),
+            (
+                "clamped",
+                "[clamped]: a part between head and boss is not modelled",
+            ),
+        ]
+        .into_iter()
+        .filter(|(table, _)| {
+            document.has_table(table)
+                || (0..elements.len()).any(|i| document.has_table(&format!("side[{i}].{table}")))
+        })
+        .map(|(_, what)| what)
+        .collect();
+        return Ok(Job {
+            title,
+            source: document
+                .sources
+                .first()
+                .map_or_else(String::new, |s| s.name.clone()),
+            overrides: document.overrides().map(str::to_string).collect(),
+            sides,
+            case_names,
+            not_read,
+        });
+    }
+    found.sort_by_key(|d| (d.place.source, d.place.span.start));
+    Err(found)
+}
+
+/// The paths that variants change must exist.
+fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
+    for i in 0..document.len_of("variant") {
+        for (path, entry) in document.below(&format!("variant[{i}].set.")) {
+            let key = path
+                .split_once(".set.")
+                .map_or("", |(_, k)| k)
+                .trim_matches('"');
+            if super::schema::pattern_of(key)
+                .ok()
+                .and_then(|p| super::schema::takes(&p))
+                .is_none()
+            {
+                found.push(Diagnostic {
+                    message: format!("`{key}` is not an entry that a variant can change"),
+                    place: entry.place.clone(),
+                    help: "write the whole path of a key, such as \"fitting.flange_diameter\""
+                        .into(),
+                });
+            }
+        }
+    }
+}
+
+/// A default from the table of defaults, in SI, and where it comes from.
+fn default(name: &str, kind: Kind) -> (f64, String) {
+    let Some(row) = tables::DEFAULTS.row("default", name) else {
+        return (f64::NAN, String::new());
+    };
+    let mut reader = Reader::new(row.document, &[row.prefix()]);
+    let value = reader.spread("value", kind).map_or(f64::NAN, |s| s.nominal);
+    (value, row.provenance())
+}
+
+fn or_default<Q: FromSi + Copy>(r: &mut Reader<'_>, path: &str, kind: Kind) -> Spread<Q> {
+    let (value, source) = default(path, kind);
+    r.or_default(path, kind, value, &source)
+}
+
+fn read_side(
+    r: &mut Reader<'_>,
+    side: SideName,
+    prefixes: &[String],
+    case_elements: &[String],
+    other_bearing: Option<Length>,
+) -> Option<(Assembly, String)> {
+    let pedalled = r.has_table("pedalling");
+    let purpose = r
+        .choice(
+            "job.use",
+            &[("crank-housing", Use::CrankHousing), ("boss", Use::Boss)],
+        )
+        .unwrap_or(if pedalled {
+            Use::CrankHousing
+        } else {
+            Use::Boss
+        });
+    let condition = Condition {
+        no_crack: r.condition("condition.no_crack"),
+        not_moved: r.condition("condition.not_moved"),
+        no_crash: r.condition("condition.no_crash"),
+        unregulated_use: r.condition("condition.unregulated_use"),
+        face_clean: r.condition("condition.face_clean"),
+        thread_starts_by_hand: r.condition("condition.thread_starts_by_hand"),
+        prepared: r.condition("condition.prepared"),
+        cured: r.condition("condition.cured"),
+    };
+
+    let (thread, designation) = super::designation::read_thread(r);
+    let basic = thread.basic;
+
+    let insert_material = material(r, "insert.material", "unknown");
+    let outer: Length = r
+        .needed::<Length>("insert.outer_diameter", Kind::Length, "where it is glued")
+        .nominal;
+    r.positive("insert.outer_diameter", outer);
+    let insert_length: Length = r
+        .needed::<Length>("insert.length", Kind::Length, "of the insert")
+        .nominal;
+    r.positive("insert.length", insert_length);
+    if outer <= basic.major {
+        r.complain(
+            "insert.outer_diameter",
+            format!(
+                "an insert of {} is smaller than its thread of {}",
+                show(outer),
+                show(basic.major)
+            ),
+            "check both sizes",
+        );
+    }
+    let face_offset = r.quantity::<Length>("insert.face_offset", Kind::Length);
+    if face_offset.is_none() {
+        let (value, source) = default("insert.face_offset", Kind::Length);
+        let source = if value.is_nan() {
+            "taken as flush; a micron decides what bears, so measure it".to_string()
+        } else {
+            source
+        };
+        r.ledger
+            .note("insert.face_offset", "0 mm", Why::Default, source);
+    }
+    let lip = r
+        .quantity::<Length>("insert.lip_diameter", Kind::Length)
+        .map(|s| s.nominal);
+    if let Some(lip) = lip
+        && lip < outer
+    {
+        r.complain(
+            "insert.lip_diameter",
+            "a lip is not smaller than the insert that it belongs to",
+            "give the lip's outer diameter, or leave the key out",
+        );
+    }
+
+    let frame_material = material(r, "frame.material", "unknown-frame");
+    let frame_outer: Length = r
+        .needed::<Length>(
+            "frame.outer_diameter",
+            Kind::Length,
+            "of the wall around the insert",
+        )
+        .nominal;
+    r.positive("frame.outer_diameter", frame_outer);
+    let held_at = r
+        .choice(
+            "frame.held_at",
+            &[
+                ("inboard", HeldAt::Inboard),
+                ("outboard", HeldAt::Outboard),
+                ("full-length", HeldAt::FullLength),
+                ("all-round", HeldAt::AllRound),
+            ],
+        )
+        .unwrap_or_else(|| {
+            if !r.has("frame.held_at") {
+                r.ledger.note(
+                    "frame.held_at",
+                    "inboard",
+                    Why::Default,
+                    "inner end of the bond, as agreed",
+                );
+            }
+            HeldAt::Inboard
+        });
+    let width = if pedalled
+        || case_elements
+            .iter()
+            .any(|c| r.document.has_table(&format!("{c}.pedalling")))
+    {
+        let width = r
+            .needed::<Length>("frame.width", Kind::Length, "across both faces")
+            .nominal;
+        r.positive("frame.width", width);
+        Some(width)
+    } else {
+        r.quantity::<Length>("frame.width", Kind::Length)
+            .map(|s| s.nominal)
+    };
+    for key in ["frame.width_min", "frame.width_max", "frame.edge_distance"] {
+        if let Some(value) = r.quantity::<Length>(key, Kind::Length) {
+            r.positive(key, value.nominal);
+        }
+    }
+    r.quantity::<ThermodynamicTemperature>("frame.temperature_limit", Kind::Temperature);
+
+    let fitting_material = material(r, "fitting.material", "unknown");
+    let bore = r
+        .quantity::<Length>("fitting.bore", Kind::Length)
+        .map_or_else(
+            || {
+                r.ledger
+                    .note("fitting.bore", "0 mm", Why::Default, "a solid screw");
+                mm(0.0)
+            },
+            |s| s.nominal,
+        );
+    r.not_negative("fitting.bore", bore);
+    let neck = r
+        .quantity::<Length>("fitting.neck_diameter", Kind::Length)
+        .map_or_else(
+            || {
+                if si(basic.root).is_finite() {
+                    r.ledger.note(
+                        "fitting.neck_diameter",
+                        show(basic.root),
+                        Why::Default,
+                        "root diameter of the thread",
+                    );
+                }
+                basic.root
+            },
+            |s| s.nominal,
+        );
+    r.positive("fitting.neck_diameter", neck);
+    if bore >= neck {
+        r.complain(
+            "fitting.bore",
+            format!(
+                "a bore of {} leaves nothing of a neck of {}",
+                show(bore),
+                show(neck)
+            ),
+            "check both diameters",
+        );
+    } else if bore >= basic.root {
+        r.complain(
+            "fitting.bore",
+            format!(
+                "a bore of {} leaves nothing under the thread's root of {}",
+                show(bore),
+                show(basic.root)
+            ),
+            "check the bore",
+        );
+    }
+    let flange: Length = r
+        .needed::<Length>(
+            "fitting.flange_diameter",
+            Kind::Length,
+            "of the flange or head",
+        )
+        .nominal;
+    r.positive("fitting.flange_diameter", flange);
+    let flange_thickness: Length = r
+        .needed::<Length>(
+            "fitting.flange_thickness",
+            Kind::Length,
+            "of the flange or head",
+        )
+        .nominal;
+    r.positive("fitting.flange_thickness", flange_thickness);
+    let bearing_given = r
+        .quantity::<Length>("fitting.bearing_outboard", Kind::Length)
+        .map(|s| s.nominal);
+    let bearing_outboard = bearing_given.unwrap_or_else(|| {
+        if pedalled {
+            r.ledger.note(
+                "fitting.bearing_outboard",
+                "0 mm",
+                Why::Default,
+                "bearing in the plane of the face",
+            );
+        }
+        mm(0.0)
+    });
+
+    let bond = read_bond(r, outer);
+    if frame_outer <= outer + 2.0 * bond.thickness {
+        r.complain(
+            "frame.outer_diameter",
+            format!(
+                "a wall of {} has no room for an insert of {} in its glue",
+                show(frame_outer),
+                show(outer)
+            ),
+            "check frame.outer_diameter, insert.outer_diameter and the glue layer",
+        );
+    }
+    let seat = read_seat(r, basic.major, flange, frame_outer);
+    let tightening = read_tightening(r);
+    let need = read_need(r);
+    read_tool(r);
+
+    let mut cases = vec![read_case(
+        r,
+        bearing_outboard,
+        other_bearing,
+        Repeats::Repeated,
+    )];
+    for element in case_elements {
+        let mut chain = vec![format!("{element}.")];
+        chain.extend_from_slice(prefixes);
+        let case = r.with_prefixes(&chain, |r| {
+            let repeats = r.choice(
+                "kind",
+                &[("repeated", Repeats::Repeated), ("rare", Repeats::Rare)],
+            );
+            read_case(
+                r,
+                bearing_outboard,
+                other_bearing,
+                repeats.unwrap_or(Repeats::Repeated),
+            )
+        });
+        cases.push(case);
+    }
+    for case in &cases {
+        if let (Some(width), true) = (width, case.pedalling.is_some())
+            && si(width + bearing_outboard + case.far_outboard) <= 0.0
+        {
+            r.complain(
+                "fitting.bearing_outboard",
+                "the two bearings stand in the same place, or have changed sides",
+                "check frame.width and how far the bearings stand outside their faces",
+            );
+            break;
+        }
+    }
+
+    if !r.found.is_empty() {
+        return None;
+    }
+    let assembly = Assembly {
+        side,
+        purpose,
+        thread,
+        insert: Insert {
+            material: insert_material,
+            outer_diameter: outer,
+            length: insert_length,
+            face_offset,
+            lip_diameter: lip,
+        },
+        frame: Frame {
+            material: frame_material,
+            outer_diameter: frame_outer,
+            held_at,
+            width,
+        },
+        fitting: Fitting {
+            material: fitting_material,
+            bore,
+            neck_diameter: neck,
+            flange_diameter: flange,
+            flange_thickness,
+            bearing_outboard,
+        },
+        bond,
+        seat,
+        tightening,
+        cases,
+        need,
+        condition,
+    };
+    Some((assembly, designation))
+}
+
+pub(super) fn show<D: uom::si::Dimension + ?Sized>(
+    length: uom::si::Quantity<D, uom::si::SI<f64>, f64>,
+) -> String {
+    Unit::Millimetre.show(si(length), System::Metric)
+}
+
+/// A reader on the row that a key names: the job's own row first, then the built-in table.
+fn row_reader<'a>(
+    r: &mut Reader<'a>,
+    path: &str,
+    table: &'static tables::Table,
+    group: &'static str,
+    unknown: &str,
+    unknown_allowed: bool,
+) -> Option<(Reader<'a>, String)> {
+    let name = r.needed_text(path, table.near(group, "").first().copied().unwrap_or("…"))?;
+    let is_unknown = name.eq_ignore_ascii_case("unknown");
+    if is_unknown && !unknown_allowed {
+        r.complain(
+            path,
+            format!("`{path}` cannot be \"unknown\""),
+            "give the state you will work in",
+        );
+        return None;
+    }
+    let own = format!(
+        "{group}.{}.",
+        if name.contains('.') {
+            format!("\"{name}\"")
+        } else {
+            name.clone()
+        }
+    );
+    if !r.document.below(&own).is_empty() {
+        let mut reader = Reader::new(r.document, &[own]);
+        let source = reader
+            .needed_text("source", "supplier's certificate 1234")
+            .unwrap_or_default();
+        r.ledger
+            .note(path, name.clone(), Why::OwnRow, source.clone());
+        return Some((reader, name));
+    }
+    let wanted = if is_unknown { unknown } else { name.as_str() };
+    let Some(row) = table.row(group, wanted) else {
+        let near = table.near(group, &name);
+        r.complain(
+            path,
+            format!("\"{name}\" is not a row of the table {}, nor a row of this job", table.name),
+            format!("near are: {}; `insertwright tables {}` lists all, or give a row [{group}.\"{name}\"] of your own", near.join(", "), table.name),
+        );
+        return None;
+    };
+    if is_unknown {
+        r.ledger
+            .note(path, row.name, Why::Unknown, row.provenance());
+    }
+    Some((
+        Reader::new(row.document, &[row.prefix()]),
+        row.name.to_string(),
+    ))
+}
+
+fn keep_source(r: &mut Reader<'_>, use_of: &'static str, row: &mut Reader<'_>, name: &str) {
+    let source = row.text("source").unwrap_or_default();
+    let basis = row
+        .text_quiet("basis")
+        .map_or_else(|| "the job's own row".to_string(), |b| b);
+    r.ledger
+        .sources
+        .insert(use_of, format!("{name}: {source} ({basis})"));
+}
+
+/// Reads the material that a key names.
+pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) -> Material {
+    let nothing = Material {
+        laminate: false,
+        elastic_modulus: from_si(f64::NAN),
+        poisson: number(f64::NAN),
+        shear_modulus: from_si(f64::NAN),
+        yield_strength: None,
+        shear_strength: None,
+        shear_from_tensile: false,
+        face_strength: None,
+        interlaminar_tension: None,
+        interlaminar_shear: None,
+        expansion: from_si(0.0),
+        anodic_index: None,
+        unknown: false,
+    };
+    let is_unknown = r.says_unknown(path);
+    let Some((mut row, name)) = row_reader(r, path, &tables::MATERIALS, "material", unknown, true)
+    else {
+        return nothing;
+    };
+    let laminate = row
+        .choice("kind", &[("metal", false), ("laminate", true)])
+        .unwrap_or(false);
+    let positive = |row: &mut Reader<'_>, key: &str| -> Option<Pressure> {
+        let value = row.quantity::<Pressure>(key, Kind::Stress)?.nominal;
+        row.positive(key, value);
+        Some(value)
+    };
+    let elastic_modulus = row
+        .needed::<Pressure>("elastic_modulus", Kind::Stress, "elastic modulus")
+        .nominal;
+    row.positive("elastic_modulus", elastic_modulus);
+    let poisson = row
+        .needed::<Ratio>("poisson", Kind::Number, "Poisson's ratio")
+        .nominal;
+    if poisson.value <= -1.0 || poisson.value >= 0.5 {
+        row.complain(
+            "poisson",
+            "Poisson's ratio lies between −1 and 0.5",
+            "metals have about 0.3",
+        );
+    }
+    let shear_modulus = positive(&mut row, "shear_modulus")
+        .unwrap_or_else(|| from_si(si(elastic_modulus) / (2.0 * (1.0 + poisson.value))));
+    let yield_strength = positive(&mut row, "yield");
+    let tensile = positive(&mut row, "tensile");
+    let shear = positive(&mut row, "shear");
+    let (share, share_source) = default("material.shear_share_of_tensile", Kind::Number);
+    let shear_from_tensile = shear.is_none() && tensile.is_some();
+    let shear_strength = shear.or_else(|| tensile.map(|t| t * number(share)));
+    if shear_from_tensile && path != "frame.material" {
+        r.ledger.note(
+            format!("{path}: shear"),
+            Unit::Megapascal.show(si(shear_strength.unwrap_or(from_si(0.0))), System::Metric),
+            Why::Default,
+            share_source,
+        );
+    }
+    let face = positive(&mut row, "face_strength").or(if laminate { None } else { yield_strength });
+    let expansion = row
+        .quantity::<TemperatureCoefficient>("expansion", Kind::Expansion)
+        .map(|s| s.nominal);
+    if expansion.is_none() {
+        row.needed::<TemperatureCoefficient>("expansion", Kind::Expansion, "thermal expansion");
+    }
+    let material = Material {
+        laminate,
+        elastic_modulus,
+        poisson,
+        shear_modulus,
+        yield_strength,
+        shear_strength,
+        shear_from_tensile,
+        face_strength: face,
+        interlaminar_tension: positive(&mut row, "interlaminar_tension"),
+        interlaminar_shear: positive(&mut row, "interlaminar_shear"),
+        expansion: expansion.unwrap_or(from_si(0.0)),
+        anodic_index: row
+            .quantity::<ElectricPotential>("anodic_index", Kind::Potential)
+            .map(|s| s.nominal),
+        unknown: is_unknown,
+    };
+    keep_source(r, path, &mut row, &name);
+    r.found.append(&mut row.found);
+    material
+}
+
+fn share(r: &mut Reader<'_>, path: &str, value: Ratio, upto: f64) {
+    if value.value < 0.0 || value.value > upto {
+        r.complain(
+            path,
+            format!("`{path}` is a share between 0 and {upto}"),
+            "write it as a number such as 0.1, or as \"10 %\"",
+        );
+    }
+}
+
+fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
+    let adhesive_unknown = r.says_unknown("bond.adhesive");
+    let mut adhesive = Adhesive {
+        shear_modulus: from_si(f64::NAN),
+        poisson: number(f64::NAN),
+        shear_strength: from_si(f64::NAN),
+        tensile_strength: from_si(f64::NAN),
+        plastic_shear_strain: number(0.0),
+        ageing_factor: number(1.0),
+        hot_temperature: celsius(60.0),
+        hot_factor: number(1.0),
+        endurance_share: number(1.0),
+        creep_share: number(1.0),
+        expansion: from_si(0.0),
+        gap_min: None,
+        gap_max: None,
+        unknown: adhesive_unknown,
+    };
+    if let Some((mut row, name)) = row_reader(
+        r,
+        "bond.adhesive",
+        &tables::ADHESIVES,
+        "adhesive",
+        "unknown",
+        true,
+    ) {
+        let stress = |row: &mut Reader<'_>, key: &str, meaning: &str| -> Pressure {
+            let value = row.needed::<Pressure>(key, Kind::Stress, meaning).nominal;
+            row.positive(key, value);
+            value
+        };
+        adhesive.shear_modulus = stress(&mut row, "shear_modulus", "shear modulus");
+        adhesive.shear_strength = stress(&mut row, "shear_strength", "shear strength");
+        adhesive.tensile_strength =
+            stress(&mut row, "tensile_strength", "strength across the layer");
+        adhesive.poisson = row
+            .needed::<Ratio>("poisson", Kind::Number, "Poisson's ratio")
+            .nominal;
+        if adhesive.poisson.value <= -1.0 || adhesive.poisson.value >= 0.5 {
+            row.complain(
+                "poisson",
+                "Poisson's ratio lies between −1 and 0.5",
+                "adhesives have about 0.35 to 0.43",
+            );
+        }
+        adhesive.plastic_shear_strain = row
+            .needed::<Ratio>("plastic_shear_strain", Kind::Number, "0 is brittle")
+            .nominal;
+        row.not_negative("plastic_shear_strain", adhesive.plastic_shear_strain);
+        adhesive.hot_temperature = row
+            .needed::<ThermodynamicTemperature>(
+                "hot_temperature",
+                Kind::Temperature,
+                "hottest with data",
+            )
+            .nominal;
+        let part = |row: &mut Reader<'_>, key: &str| -> Ratio {
+            let value = row
+                .needed::<Ratio>(key, Kind::Number, "a share from 0 to 1")
+                .nominal;
+            share(row, key, value, 1.0);
+            value
+        };
+        adhesive.ageing_factor = part(&mut row, "ageing_factor");
+        adhesive.hot_factor = part(&mut row, "hot_factor");
+        adhesive.endurance_share = part(&mut row, "endurance_share");
+        adhesive.creep_share = part(&mut row, "creep_share");
+        adhesive.expansion = row
+            .quantity::<TemperatureCoefficient>("expansion", Kind::Expansion)
+            .map_or(from_si(0.0), |s| s.nominal);
+        adhesive.gap_min = row
+            .quantity::<Length>("gap_min", Kind::Length)
+            .map(|s| s.nominal);
+        adhesive.gap_max = row
+            .quantity::<Length>("gap_max", Kind::Length)
+            .map(|s| s.nominal);
+        keep_source(r, "bond.adhesive", &mut row, &name);
+        r.found.append(&mut row.found);
+    }
+    let thickness = r
+        .quantity::<Length>("bond.thickness", Kind::Length)
+        .map(|s| s.nominal);
+    let bore = r
+        .quantity::<Length>("bond.bore", Kind::Length)
+        .map(|s| s.nominal);
+    let from_bore = bore.map(|b| (b - insert_outer) / 2.0);
+    let layer = match (thickness, from_bore) {
+        (Some(t), Some(b)) if (t - b).abs() > 0.01 * t.abs() + mm(0.002) => {
+            r.complain(
+                "bond.thickness",
+                format!(
+                    "a layer of {} does not agree with the bore, which leaves {} per side",
+                    show(t),
+                    show(b)
+                ),
+                "give one of them, or mend the other: thickness is per side",
+            );
+            t
+        }
+        (Some(t), _) => t,
+        (None, Some(b)) => {
+            if si(b) <= 0.0 {
+                r.complain(
+                    "bond.bore",
+                    "the bore is not larger than the insert",
+                    "check bond.bore and insert.outer_diameter",
+                );
+            }
+            b
+        }
+        (None, None) => {
+            r.complain(
+                "bond.thickness",
+                "`bond.thickness` is missing",
+                "write in [bond]: thickness = \"0.2 mm\"  (per side), or bore = \"…\"",
+            );
+            mm(f64::NAN)
+        }
+    };
+    if thickness.is_some() {
+        r.positive("bond.thickness", layer);
+    }
+    let length = r
+        .quantity::<Length>("bond.length", Kind::Length)
+        .map(|s| s.nominal)
+        .unwrap_or_else(|| {
+            let length = r
+                .quantity::<Length>("insert.length", Kind::Length)
+                .map_or(mm(f64::NAN), |s| s.nominal);
+            if si(length).is_finite() {
+                r.ledger.note(
+                    "bond.length",
+                    show(length),
+                    Why::Default,
+                    "glued over the whole insert",
+                );
+            }
+            length
+        });
+    r.positive("bond.length", length);
+    // Reading the insert's length twice must not report it twice.
+    r.found.dedup();
+    let voids_unknown = r.says_unknown("bond.voids");
+    let voids = unknown_or(r, "bond.voids", Kind::Number, voids_unknown);
+    share(r, "bond.voids", number(voids), 0.99);
+    let cure_unknown = r.says_unknown("bond.cure_temperature");
+    let cure = unknown_or(r, "bond.cure_temperature", Kind::Temperature, cure_unknown);
+    let mut preparation = number(1.0);
+    let mut preparation_unknown = r.says_unknown("bond.preparation");
+    if r.has("bond.preparation") {
+        if let Some((mut row, name)) = row_reader(
+            r,
+            "bond.preparation",
+            &tables::PREPARATIONS,
+            "preparation",
+            "unknown",
+            true,
+        ) {
+            preparation = row
+                .needed::<Ratio>("factor", Kind::Number, "a share from 0 to 1")
+                .nominal;
+            share(&mut row, "factor", preparation, 1.0);
+            keep_source(r, "bond.preparation", &mut row, &name);
+            r.found.append(&mut row.found);
+        }
+    } else if let Some(row) = tables::PREPARATIONS.row("preparation", "unknown") {
+        preparation_unknown = true;
+        preparation = Reader::new(row.document, &[row.prefix()])
+            .quantity::<Ratio>("factor", Kind::Number)
+            .map_or(number(f64::NAN), |s| s.nominal);
+        r.ledger.note(
+            "bond.preparation",
+            "unknown",
+            Why::Unknown,
+            row.provenance(),
+        );
+        r.ledger
+            .sources
+            .insert("bond.preparation", format!("unknown: {}", row.provenance()));
+    }
+    let isolated = r.flag("bond.isolated").unwrap_or(false);
+    if let Some(ply) = r.quantity::<Length>("bond.ply", Kind::Length) {
+        r.not_negative("bond.ply", ply.nominal);
+    }
+    let environment = r
+        .choice(
+            "bond.environment",
+            &[
+                ("dry", Environment::Dry),
+                ("indoor", Environment::Indoor),
+                ("outdoor", Environment::Outdoor),
+                ("salt", Environment::Salt),
+            ],
+        )
+        .unwrap_or_else(|| {
+            if !r.has("bond.environment") {
+                r.ledger.note(
+                    "bond.environment",
+                    "outdoor",
+                    Why::Default,
+                    "the harsher of the usual places",
+                );
+            }
+            Environment::Outdoor
+        });
+    let word = match environment {
+        Environment::Dry => "dry",
+        Environment::Indoor => "indoor",
+        Environment::Outdoor => "outdoor",
+        Environment::Salt => "salt",
+    };
+    let galvanic_limit = tables::GALVANIC
+        .row("environment", word)
+        .and_then(|row| {
+            Reader::new(row.document, &[row.prefix()])
+                .quantity::<ElectricPotential>("limit", Kind::Potential)
+        })
+        .map_or(from_si(f64::NAN), |s| s.nominal);
+    Bond {
+        adhesive,
+        length,
+        thickness: layer,
+        voids: number(voids),
+        voids_unknown,
+        preparation,
+        preparation_unknown,
+        isolated,
+        environment,
+        galvanic_limit,
+        cure_temperature: from_si(cure),
+        cure_unknown,
+    }
+}
+
+/// A key that may be left out (its default) or be `"unknown"` (its weakest value).
+fn unknown_or(r: &mut Reader<'_>, path: &str, kind: Kind, is_unknown: bool) -> f64 {
+    if is_unknown {
+        let (value, source) = default(&format!("{path}.unknown"), kind);
+        r.ledger.note(
+            path,
+            kind.unit().show(value, System::Metric),
+            Why::Unknown,
+            source,
+        );
+        return value;
+    }
+    let (value, source) = default(path, kind);
+    match r.spread(path, kind) {
+        Some(given) => given.nominal,
+        None => {
+            r.ledger.note(
+                path,
+                kind.unit().show(value, System::Metric),
+                Why::Default,
+                source,
+            );
+            value
+        }
+    }
+}
+
+fn read_seat(
+    r: &mut Reader<'_>,
+    thread_major: Length,
+    flange: Length,
+    frame_outer: Length,
+) -> Seat {
+    let inner = r
+        .quantity::<Length>("seat.inner_diameter", Kind::Length)
+        .map_or_else(
+            || {
+                if si(thread_major).is_finite() {
+                    r.ledger.note(
+                        "seat.inner_diameter",
+                        show(thread_major),
+                        Why::Default,
+                        "the thread's basic major diameter",
+                    );
+                }
+                thread_major
+            },
+            |s| s.nominal,
+        );
+    r.positive("seat.inner_diameter", inner);
+    let outer = r
+        .quantity::<Length>("seat.outer_diameter", Kind::Length)
+        .map_or_else(
+            || {
+                if si(frame_outer).is_finite() {
+                    r.ledger.note(
+                        "seat.outer_diameter",
+                        show(frame_outer),
+                        Why::Default,
+                        "the frame's outer diameter",
+                    );
+                }
+                frame_outer
+            },
+            |s| s.nominal,
+        );
+    r.positive("seat.outer_diameter", outer);
+    if flange <= inner {
+        r.complain(
+            "fitting.flange_diameter",
+            format!(
+                "a flange of {} lies inside the seat, which begins at {}",
+                show(flange),
+                show(inner)
+            ),
+            "check the flange and seat.inner_diameter",
+        );
+    }
+    if outer <= inner {
+        r.complain(
+            "seat.outer_diameter",
+            format!(
+                "the seat ends at {} before it begins at {}",
+                show(outer),
+                show(inner)
+            ),
+            "check both diameters",
+        );
+    }
+    let face_strength = r
+        .quantity::<Pressure>("seat.face_strength", Kind::Stress)
+        .map(|s| s.nominal);
+    if let Some(strength) = face_strength {
+        r.positive("seat.face_strength", strength);
+    }
+    let mut gaps = Vec::new();
+    for element in r.elements("seat.gap") {
+        let chain = [format!("{element}.")];
+        r.with_prefixes(&chain, |r| {
+            if !r.has("at") {
+                r.complain(
+                    "at",
+                    "a feeler reading without its place",
+                    "write at = \"4:30\"",
+                );
+            }
+            let at = r.clock("at");
+            let gap = r.needed::<Length>("gap", Kind::Length, "goes .. does not go");
+            r.not_negative("gap", gap.low);
+            if let Some(at) = at {
+                if gaps
+                    .iter()
+                    .any(|g: &GapReading| (g.at - at).abs() < degree(0.01))
+                {
+                    r.complain(
+                        "at",
+                        "a second reading at the same place",
+                        "keep one of them",
+                    );
+                }
+                gaps.push(GapReading { at, gap });
+            }
+        });
+    }
+    gaps.sort_by(|a, b| si(a.at).total_cmp(&si(b.at)));
+    Seat {
+        inner_diameter: inner,
+        outer_diameter: outer,
+        face_strength,
+        gaps,
+    }
+}
+
+fn read_tightening(r: &mut Reader<'_>) -> Tightening {
+    let given = r.needed::<Torque>("tightening.torque", Kind::Torque, "with or without spread");
+    r.positive("tightening.torque", given.low);
+    let error = tool_error(given.nominal);
+    let tool = given.shape == Shape::Exact;
+    let torque = if tool {
+        if si(given.nominal).is_finite() {
+            r.ledger.note(
+                "tightening.torque: tool error",
+                format!("± {} %", significant_percent(error)),
+                Why::Default,
+                "ISO 6789-1 as read in a tool manual's review: 6 % up to 10 N·m, 4 % above",
+            );
+        }
+        let by = |factor: f64| given.nominal * number(factor);
+        Spread {
+            nominal: given.nominal,
+            low: from_si(si(by(1.0 - error.value))),
+            high: from_si(si(by(1.0 + error.value))),
+            shape: Shape::Normal,
+        }
+    } else {
+        given
+    };
+    let mut from_row = (None, None);
+    if r.has("tightening.lubrication") {
+        if let Some((mut row, name)) = row_reader(
+            r,
+            "tightening.lubrication",
+            &tables::FRICTION,
+            "friction",
+            "unknown",
+            true,
+        ) {
+            from_row = (
+                Some(row.needed::<Ratio>("thread", Kind::Number, "a range")),
+                Some(row.needed::<Ratio>("seat", Kind::Number, "a range")),
+            );
+            keep_source(r, "tightening.lubrication", &mut row, &name);
+            r.found.append(&mut row.found);
+        }
+    } else if !(r.has("tightening.thread_friction") && r.has("tightening.seat_friction")) {
+        r.complain("tightening.lubrication", "`tightening.lubrication` is missing", "write in [tightening]: lubrication = \"greased\", or give thread_friction and seat_friction");
+    }
+    let friction = |r: &mut Reader<'_>, key: &str, row: Option<Spread<Ratio>>| {
+        let value = r
+            .quantity::<Ratio>(key, Kind::Number)
+            .or(row)
+            .unwrap_or(Spread::exact(number(f64::NAN)));
+        if value.low.value <= 0.0 || value.high.value > 2.0 {
+            r.complain(
+                key,
+                format!("`{key}` is a coefficient above 0 and not above 2"),
+                "greased metal has about 0.10 .. 0.16",
+            );
+        }
+        value
+    };
+    let thread_friction = friction(r, "tightening.thread_friction", from_row.0);
+    let seat_friction = friction(r, "tightening.seat_friction", from_row.1);
+    let relaxation = r
+        .quantity::<Ratio>("tightening.relaxation", Kind::Number)
+        .map(|s| s.nominal);
+    if let Some(loss) = relaxation {
+        share(r, "tightening.relaxation", loss, 1.0);
+    }
+    let retightened = r.flag("tightening.retightened").unwrap_or(false);
+    let embedding: Length = or_default::<Length>(r, "tightening.embedding", Kind::Length).nominal;
+    r.not_negative("tightening.embedding", embedding);
+    let removal_torque = r
+        .quantity::<Torque>("tightening.removal_torque", Kind::Torque)
+        .map(|s| s.nominal);
+    if let Some(torque) = removal_torque {
+        r.positive("tightening.removal_torque", torque);
+    }
+    let wrench = r
+        .quantity::<Length>("tightening.wrench_length", Kind::Length)
+        .map(|s| s.nominal);
+    let extension = r
+        .quantity::<Length>("tightening.extension", Kind::Length)
+        .map(|s| s.nominal);
+    if let Some(length) = wrench {
+        r.positive("tightening.wrench_length", length);
+    }
+    if extension.is_some() && wrench.is_none() {
+        r.complain(
+            "tightening.extension",
+            "an extension without the wrench that it sits on",
+            "write in [tightening]: wrench_length = \"400 mm\"  (grip to drive)",
+        );
+    }
+    if let (Some(w), Some(e)) = (wrench, extension)
+        && si(w + e) <= 0.0
+    {
+        r.complain(
+            "tightening.extension",
+            "the extension reaches back past the grip",
+            "check both lengths",
+        );
+    }
+    let crowfoot = wrench.map(|w| (w, extension.unwrap_or(mm(0.0))));
+    let mut maker: Vec<Spread<Torque>> = r
+        .quantity::<Torque>("tightening.maker_torque", Kind::Torque)
+        .into_iter()
+        .collect();
+    for element in r.elements("tightening.maker_torque") {
+        let range = r.with_prefixes(&[String::new()], |r| {
+            r.quantity::<Torque>(&element, Kind::Torque)
+        });
+        maker.extend(range);
+    }
+    let maker_torque = maker
+        .iter()
+        .copied()
+        .map(|s| (s.low, s.high))
+        .reduce(|a, b| {
+            (
+                if b.0 > a.0 { b.0 } else { a.0 },
+                if b.1 < a.1 { b.1 } else { a.1 },
+            )
+        });
+    if let Some((low, high)) = maker_torque {
+        if low > high {
+            r.complain(
+                "tightening.maker_torque",
+                "the makers' ranges have nothing in common",
+                "ask the makers; no torque satisfies both",
+            );
+        }
+        if si(low) < 0.0 {
+            r.complain(
+                "tightening.maker_torque",
+                "a torque cannot be negative",
+                "check the range",
+            );
+        }
+    }
+    Tightening {
+        torque,
+        tool_error: tool,
+        thread_friction,
+        seat_friction,
+        relaxation,
+        embedding,
+        retightened,
+        removal_torque,
+        crowfoot,
+        maker_torque,
+    }
+}
+
+fn significant_percent(share: Ratio) -> String {
+    display::significant(share.value * 100.0, 3)
+}
+
+fn read_need(r: &mut Reader<'_>) -> Need {
+    let mut one = |key: &str| -> Ratio {
+        let path = format!("need.{key}");
+        let (value, source) = default(&path, Kind::Number);
+        let need: Ratio = match r.quantity::<Ratio>(&path, Kind::Number) {
+            Some(given) => given.nominal,
+            None => {
+                r.ledger.note(
+                    path.clone(),
+                    display::significant(value, 3),
+                    Why::Default,
+                    source,
+                );
+                number(value)
+            }
+        };
+        r.positive(&path, need);
+        need
+    };
+    Need {
+        strip: one("strip"),
+        hoop: one("hoop"),
+        neck: one("neck"),
+        flange: one("flange"),
+        bond: one("bond"),
+        bond_endurance: one("bond_endurance"),
+        crush: one("crush"),
+        seat_open: one("seat_open"),
+        slip: one("slip"),
+        removal: one("removal"),
+        contact: one("contact"),
+    }
+}
+
+fn read_tool(r: &mut Reader<'_>) {
+    r.quantity::<Torque>("tool.range", Kind::Torque);
+    r.choice(
+        "tool.direction",
+        &[("right", ()), ("left", ()), ("both", ())],
+    );
+}
+
+fn read_case(
+    r: &mut Reader<'_>,
+    bearing_outboard: Length,
+    other_bearing: Option<Length>,
+    repeats: Repeats,
+) -> LoadCase {
+    let pedalling = r.has_table("pedalling").then(|| {
+        let force = r
+            .needed::<Force>("pedalling.force", Kind::Force, "on one pedal")
+            .nominal;
+        r.positive("pedalling.force", force);
+        let pedal_offset = r
+            .needed::<Length>(
+                "pedalling.pedal_offset",
+                Kind::Length,
+                "centre plane to pedal",
+            )
+            .nominal;
+        r.positive("pedalling.pedal_offset", pedal_offset);
+        let crank = r
+            .needed::<Length>("pedalling.crank", Kind::Length, "crank length")
+            .nominal;
+        r.positive("pedalling.crank", crank);
+        let chainring_radius = r
+            .needed::<Length>("pedalling.chainring_radius", Kind::Length, "pitch radius")
+            .nominal;
+        r.positive("pedalling.chainring_radius", chainring_radius);
+        let chainline = r
+            .needed::<Length>("pedalling.chainline", Kind::Length, "centre plane to chain")
+            .nominal;
+        let inclination: Angle = or_default(r, "pedalling.inclination", Kind::Angle).nominal;
+        let crank_angle: Angle = or_default(r, "pedalling.crank_angle", Kind::Angle).nominal;
+        or_default::<Ratio>(r, "pedalling.cycles", Kind::Number);
+        Pedalling {
+            force,
+            pedal_offset,
+            crank,
+            chainring_radius,
+            chainline,
+            inclination,
+            crank_angle,
+        }
+    });
+    let far = r
+        .quantity::<Length>("pedalling.far_bearing_outboard", Kind::Length)
+        .map(|s| s.nominal);
+    let far_outboard = far.unwrap_or_else(|| {
+        let (value, source) = match other_bearing {
+            Some(other) => (other, "the other side's fitting.bearing_outboard"),
+            None => (bearing_outboard, "the same as fitting.bearing_outboard"),
+        };
+        if pedalling.is_some() {
+            r.ledger.note(
+                "pedalling.far_bearing_outboard",
+                show(value),
+                Why::Default,
+                source,
+            );
+        }
+        value
+    });
+    let loads = DirectLoads {
+        axial: r
+            .quantity::<Force>("loads.axial", Kind::Force)
+            .map_or(from_si(0.0), |s| s.nominal),
+        radial: r
+            .quantity::<Force>("loads.radial", Kind::Force)
+            .map_or(from_si(0.0), |s| s.nominal),
+        moment: r
+            .quantity::<Torque>("loads.moment", Kind::Torque)
+            .map_or(from_si(0.0), |s| s.nominal),
+        torque: r
+            .quantity::<Torque>("loads.torque", Kind::Torque)
+            .map_or(from_si(0.0), |s| s.nominal),
+    };
+    let temperature = |r: &mut Reader<'_>, short: &str, path: &str| -> ThermodynamicTemperature {
+        match r.quantity(short, Kind::Temperature) {
+            Some(given) => given.nominal,
+            None => or_default::<ThermodynamicTemperature>(r, path, Kind::Temperature).nominal,
+        }
+    };
+    let coldest = temperature(r, "coldest", "bond.coldest");
+    let hottest = temperature(r, "hottest", "bond.hottest");
+    if coldest > hottest {
+        r.complain(
+            "bond.coldest",
+            "the coldest temperature lies above the hottest",
+            "check both",
+        );
+    }
+    LoadCase {
+        repeats,
+        pedalling,
+        far_outboard,
+        loads,
+        coldest,
+        hottest,
+    }
+}
