@@ -1,0 +1,322 @@
+//! What needs no solver: geometry, capacities, preload band, stresses, loads, lever-out.
+
+use crate::job::assembly::*;
+use crate::mechanics::pedal::{self, PedalLoad, Side};
+use crate::mechanics::seat::{self, Bears, Ring, RingInput};
+use crate::mechanics::strip::{self, StripInput, Stripping};
+use crate::mechanics::torque::{self, Helix};
+use crate::mechanics::{bond, fitting, thread};
+use crate::units::*;
+
+/// Half of a spread face offset that leaves it open what bears: a feeler cannot tell less.
+///
+/// The limit of 0.05 mm is the engineering basis's, common practice without a source.
+pub const OFFSET_UNPROVEN_BELOW_MM: f64 = 0.05;
+
+/// What the stated face offset says about the way of bearing.
+pub fn stated_bearing(assembly: &Assembly) -> Bears {
+    match assembly.insert.face_offset.map_or(0.0, |o| si(o.nominal)) {
+        offset if offset > 0.0 => Bears::Insert,
+        offset if offset < 0.0 => Bears::Frame,
+        _ => Bears::Both,
+    }
+}
+
+/// Does the face offset leave it open what bears?
+pub fn bearing_unproven(assembly: &Assembly) -> bool {
+    assembly.insert.face_offset.is_none_or(|o| {
+        o.nominal.abs() < mm(OFFSET_UNPROVEN_BELOW_MM) || (o.low <= mm(0.0) && o.high >= mm(0.0))
+    })
+}
+
+/// The ring that bears, for a way of bearing.
+pub fn ring(assembly: &Assembly, bears: Bears) -> Option<Ring> {
+    let face_radius = assembly
+        .insert
+        .lip_diameter
+        .unwrap_or(assembly.insert.outer_diameter)
+        / 2.0;
+    let bore_radius = match assembly.insert.lip_diameter {
+        Some(lip) => lip / 2.0,
+        None => assembly.insert.outer_diameter / 2.0 + assembly.bond.thickness,
+    };
+    let flange = assembly.fitting.flange_diameter / 2.0;
+    let supported = assembly.seat.outer_diameter / 2.0;
+    let input = RingInput {
+        inner: assembly.seat.inner_diameter / 2.0,
+        outer: if flange < supported {
+            flange
+        } else {
+            supported
+        },
+        face_radius,
+        bore_radius,
+        insert: assembly.insert.material.elastic(),
+        frame: assembly.frame.material.elastic(),
+    };
+    Ring::new(&input, bears)
+}
+
+/// Effective engagement of the two threads.
+pub fn engaged(assembly: &Assembly) -> Length {
+    let t = &assembly.thread;
+    thread::effective_engagement(
+        t.engaged.nominal,
+        t.incomplete,
+        t.damaged_turns,
+        t.basic.pitch,
+    )
+}
+
+/// Everything that turns torque into preload: thread friction, seat friction, radius of the seat.
+pub fn helix(
+    assembly: &Assembly,
+    ring: &Ring,
+    thread_friction: Ratio,
+    seat_friction: Ratio,
+) -> Helix {
+    let basic = &assembly.thread.basic;
+    let lead = thread::lead_angle(basic.pitch, basic.pitch_diameter);
+    Helix {
+        r2: basic.pitch_diameter / 2.0,
+        lead,
+        friction: torque::friction_angle(thread_friction, basic.half_angle, lead),
+        seat_friction,
+        seat_radius: ring.radius,
+    }
+}
+
+/// Loads on the insert of one side in one case with one pedal pressed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Loads {
+    /// Pedalling alone.
+    pub pedal: Option<PedalLoad>,
+    /// Moment of pedalling about the face.
+    pub pedal_moment: Torque,
+    /// Across the axis, in all.
+    pub radial: Force,
+    /// About the face, in all; negative for a bearing inside the face.
+    pub moment: Torque,
+    /// Along the axis, outward, in all.
+    pub axial: Force,
+    /// About the axis in service.
+    pub torque: Torque,
+}
+
+/// The loads of a case; with pedalling, first those of the pedal with the larger reaction.
+pub fn loads(assembly: &Assembly, case: &LoadCase) -> (Loads, Option<Loads>) {
+    let direct = case.loads;
+    let (Some(pedalling), Some(width)) = (case.pedalling, assembly.frame.width) else {
+        let only = Loads {
+            pedal: None,
+            pedal_moment: from_si(0.0),
+            radial: direct.radial,
+            moment: direct.moment,
+            axial: direct.axial,
+            torque: direct.torque,
+        };
+        return (only, None);
+    };
+    let bearings = pedal::Bearings {
+        width,
+        near_outboard: assembly.fitting.bearing_outboard,
+        far_outboard: case.far_outboard,
+    };
+    let of = |pressed: Side| {
+        let load = pedal::load(&pedalling, &bearings, assembly.side, pressed);
+        let moment = pedal::overhang_moment(load.radial, bearings.near_outboard);
+        Loads {
+            pedal: Some(load),
+            pedal_moment: moment,
+            radial: load.radial + direct.radial,
+            moment: moment + direct.moment,
+            axial: load.axial + direct.axial,
+            torque: direct.torque,
+        }
+    };
+    let (own, other) = (of(assembly.side), of(assembly.side.other()));
+    let reaction = |l: &Loads| l.pedal.map_or(from_si(0.0), |p| p.radial);
+    if reaction(&other) > reaction(&own) {
+        (other, Some(own))
+    } else {
+        (own, Some(other))
+    }
+}
+
+/// Preload at one torque and one state of friction, and what it does to the fitting.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tightened {
+    /// Torque at the fitting.
+    pub torque: Torque,
+    /// Preload.
+    pub preload: Force,
+    /// The helix with its friction.
+    pub helix: Helix,
+}
+
+/// The preload band before any loss.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// Nominal torque and friction.
+    pub nominal: Tightened,
+    /// High torque, low friction.
+    pub high: Tightened,
+    /// Low torque, high friction, before the loss.
+    pub low: Tightened,
+}
+
+/// The preload band for a torque with its spread.
+pub fn band(assembly: &Assembly, ring: &Ring, torque: Spread<Torque>) -> Band {
+    let t = &assembly.tightening;
+    let at = |torque: Torque, thread: Ratio, seat: Ratio| {
+        let helix = helix(assembly, ring, thread, seat);
+        Tightened {
+            torque,
+            preload: helix.preload(torque),
+            helix,
+        }
+    };
+    Band {
+        nominal: at(
+            torque.nominal,
+            t.thread_friction.nominal,
+            t.seat_friction.nominal,
+        ),
+        high: at(torque.high, t.thread_friction.low, t.seat_friction.low),
+        low: at(torque.low, t.thread_friction.high, t.seat_friction.high),
+    }
+}
+
+/// Share of the preload lost by relaxation: as stated, else 5 %, or 15 % with any of the seat on the frame.
+///
+/// Sources: NASA-STD-5020, recalled; common practice without a source for the frame.
+pub fn relaxation_share(assembly: &Assembly, ring: &Ring) -> Ratio {
+    let default = if ring.share.value < 1.0 { 0.15 } else { 0.05 };
+    assembly.tightening.relaxation.unwrap_or(number(default))
+}
+
+/// Stresses in the fitting's own metal at a preload.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FittingStress {
+    /// Axial stress in the neck.
+    pub axial: Pressure,
+    /// Shear stress in the neck.
+    pub shear: Pressure,
+    /// Bending stress in the flange.
+    pub flange: Pressure,
+}
+
+/// Stresses in the fitting at a tightened state.
+pub fn fitting_stress(assembly: &Assembly, ring: &Ring, tightened: &Tightened) -> FittingStress {
+    let f = &assembly.fitting;
+    FittingStress {
+        axial: fitting::neck_axial(tightened.preload, f.neck_diameter, f.bore),
+        shear: fitting::neck_shear(
+            tightened.helix.thread(tightened.preload),
+            f.neck_diameter,
+            f.bore,
+        ),
+        flange: fitting::flange_stress(
+            tightened.preload,
+            f.neck_diameter / 2.0,
+            ring.radius,
+            f.flange_thickness,
+        ),
+    }
+}
+
+/// What does not depend on the torque or on the loads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Geometry {
+    /// Lead angle.
+    pub lead: Angle,
+    /// Stress area.
+    pub stress_area: Area,
+    /// Effective engagement.
+    pub engaged: Length,
+    /// Turns in it.
+    pub turns: Ratio,
+    /// Stripping capacities, where both shear strengths are known.
+    pub strip: Option<Stripping>,
+    /// Hoop yield of the insert, where its yield strength is known.
+    pub hoop: Option<Force>,
+    /// Middle radius of the glue.
+    pub bond_radius: Length,
+    /// Glued area.
+    pub bond_area: Area,
+    /// Volume of the gap.
+    pub bond_volume: Volume,
+    /// Difference of anodic index between insert and frame.
+    pub galvanic: Option<ElectricPotential>,
+    /// The same between fitting and insert.
+    pub galvanic_fitting: Option<ElectricPotential>,
+}
+
+/// Geometry and capacities of an assembly.
+pub fn geometry(assembly: &Assembly) -> Geometry {
+    let t = &assembly.thread;
+    let basic = t.basic;
+    let engaged = engaged(assembly);
+    let insert = &assembly.insert;
+    let fit = &assembly.fitting;
+    let strip = insert
+        .material
+        .shear_strength
+        .zip(fit.material.shear_strength)
+        .map(|(insert_shear, fitting_shear)| {
+            strip::stripping(&StripInput {
+                basic,
+                sizes: t.sizes,
+                engaged,
+                insert_outer: insert.outer_diameter,
+                fitting_bore: fit.bore,
+                insert_elastic: insert.material.elastic(),
+                fitting_elastic: fit.material.elastic(),
+                insert_shear,
+                fitting_shear,
+            })
+        });
+    let hoop = insert.material.yield_strength.map(|sigma| {
+        strip::hoop_capacity(
+            sigma,
+            basic.pitch_diameter,
+            engaged,
+            insert.outer_diameter / basic.major,
+            basic.half_angle,
+        )
+    });
+    let bond_radius = bond::mid_radius(insert.outer_diameter, assembly.bond.thickness);
+    let difference = |a: Option<ElectricPotential>, b: Option<ElectricPotential>| {
+        a.zip(b).map(|(a, b)| bond::index_difference(a, b))
+    };
+    Geometry {
+        lead: thread::lead_angle(basic.pitch, basic.pitch_diameter),
+        stress_area: match t.stress_area {
+            thread::StressArea::Metric => {
+                thread::stress_area_metric(basic.pitch_diameter, basic.root)
+            }
+            thread::StressArea::Unified => thread::stress_area_unified(basic.major, basic.pitch),
+        },
+        engaged,
+        turns: thread::turns(engaged, basic.pitch),
+        strip,
+        hoop,
+        bond_radius,
+        bond_area: bond::area(bond_radius, assembly.bond.length, assembly.bond.voids),
+        bond_volume: bond::volume(bond_radius, assembly.bond.thickness, assembly.bond.length),
+        galvanic: difference(
+            insert.material.anodic_index,
+            assembly.frame.material.anodic_index,
+        ),
+        galvanic_fitting: difference(fit.material.anodic_index, insert.material.anodic_index),
+    }
+}
+
+/// The lever-out values: the load on the thread if the clamp is ever lost.
+pub fn lever_out(assembly: &Assembly, ring: &Ring, moment: Torque) -> (Force, LineLoad) {
+    let r2 = assembly.thread.basic.pitch_diameter / 2.0;
+    (
+        seat::lever_out_pull(moment, ring.outer, r2),
+        seat::lever_out_line_load(moment, ring.outer, r2),
+    )
+}

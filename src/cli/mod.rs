@@ -1,0 +1,266 @@
+//! The command line: reads, resolves, asks for an assessment, prints. Nothing is computed here.
+
+mod check;
+mod explain;
+mod new;
+mod output;
+mod self_test;
+mod tables;
+
+use crate::assess::check::Verdict;
+use crate::job::{Diagnostic, Document, Job, resolve};
+use crate::present::diagnose;
+use crate::present::text::{DEMONSTRATION, Layout};
+use crate::units::System;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::io::{IsTerminal, Read};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// Torque and thread-engagement planning for bonded threaded inserts.
+#[derive(Debug, Parser)]
+#[command(name = "insertwright", version, about, max_term_width = 100)]
+#[command(
+    after_help = "A planning aid: the makers' instructions come first. Exit status: 0 nothing falls short, \
+1 something does or is refused, 2 the input or the call is wrong, 3 the computation or the output failed, \
+4 nothing falls short but something could not be judged."
+)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Does it meet the ratios asked for: every check with demand, capacity and margin
+    Check(check::CheckArgs),
+    /// One result or check: its formula with the numbers put in, its source, its limits
+    Explain(explain::ExplainArgs),
+    /// The built-in data with its sources; a second word searches
+    Tables(tables::TablesArgs),
+    /// A commented starter job
+    New(new::NewArgs),
+    /// Run the built-in published cases: tests the program, not a job
+    SelfTest(self_test::SelfTestArgs),
+}
+
+/// Where the job comes from.
+#[derive(Debug, Args)]
+pub struct JobArgs {
+    /// Job file (TOML), or - for standard input; left out, the built-in demonstration job
+    #[arg(value_name = "JOB")]
+    job: Option<String>,
+    /// Override one entry of the job; may be given again
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    set: Vec<String>,
+}
+
+/// How results are printed.
+#[derive(Debug, Args)]
+pub struct OutputArgs {
+    /// Form of the output
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Units of text and Markdown; JSON always carries the metric ones
+    #[arg(long, value_enum, default_value_t = Units::Metric)]
+    units: Units,
+    /// Write to a file instead of standard output
+    #[arg(short = 'o', long = "output", value_name = "FILE")]
+    output: Option<PathBuf>,
+    /// Overwrite an existing file
+    #[arg(long)]
+    force: bool,
+}
+
+/// Forms of output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[allow(missing_docs)]
+pub enum Format {
+    Text,
+    Json,
+    Markdown,
+}
+
+/// Systems of units.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[allow(missing_docs)]
+pub enum Units {
+    Metric,
+    Imperial,
+}
+
+impl OutputArgs {
+    fn system(&self) -> System {
+        match self.units {
+            Units::Metric => System::Metric,
+            Units::Imperial => System::Imperial,
+        }
+    }
+    fn layout(&self) -> Layout {
+        if self.format == Format::Markdown {
+            Layout::Markdown
+        } else {
+            Layout::Plain(width(self.output.is_none()))
+        }
+    }
+}
+
+/// Columns to fill: those of the terminal within reason, 80 anywhere else.
+fn width(to_standard_output: bool) -> usize {
+    if to_standard_output && std::io::stdout().is_terminal() {
+        terminal_size::terminal_size().map_or(80, |(w, _)| usize::from(w.0).clamp(60, 120))
+    } else {
+        80
+    }
+}
+
+/// Why a command ends without a result; each carries what to print and the exit code.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// The call is wrong.
+    #[error("{0}")]
+    Call(String),
+    /// The job is wrong; the findings are rendered already.
+    #[error("{0}")]
+    Job(String),
+    /// The computation failed, or the result could not be written.
+    #[error("{0}")]
+    Computation(String),
+}
+
+impl Failure {
+    fn code(&self) -> u8 {
+        match self {
+            Failure::Call(_) | Failure::Job(_) => 2,
+            Failure::Computation(_) => 3,
+        }
+    }
+}
+
+/// The exit code of a verdict.
+fn code_of(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Meets | Verdict::Marginal => 0,
+        Verdict::FallsShort | Verdict::Refused => 1,
+        Verdict::NotJudged => 4,
+    }
+}
+
+/// Runs the program with the arguments of the process.
+pub fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help and version are answers, not errors.
+            let code = if error.use_stderr() { 2 } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(code);
+        }
+    };
+    let result = match &cli.command {
+        Command::Check(args) => check::run(args),
+        Command::Explain(args) => explain::run(args),
+        Command::Tables(args) => tables::run(args),
+        Command::New(args) => new::run(args),
+        Command::SelfTest(args) => self_test::run(args),
+    };
+    match result {
+        Ok(code) => ExitCode::from(code),
+        Err(failure) => {
+            let text = failure.to_string();
+            let end = if text.ends_with('\n') { "" } else { "\n" };
+            anstream::eprint!("{text}{end}");
+            ExitCode::from(failure.code())
+        }
+    }
+}
+
+/// The built-in demonstration job.
+pub const DEMO_JOB: &str = include_str!("starters/demonstration.toml");
+
+/// Reads the text of the job that the arguments name: its name and its text.
+fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
+    let bytes = match name {
+        None => return Ok((DEMONSTRATION.to_string(), DEMO_JOB.to_string())),
+        Some("-") => {
+            let mut bytes = Vec::new();
+            let limit = crate::job::document::LARGEST_JOB as u64 + 1;
+            std::io::stdin()
+                .take(limit)
+                .read_to_end(&mut bytes)
+                .map_err(|e| Failure::Call(format!("standard input cannot be read: {e}")))?;
+            bytes
+        }
+        Some(path) => {
+            let say = |what: String| Failure::Call(format!("{path}: {what}"));
+            let meta = std::fs::metadata(path).map_err(|e| match e.kind() {
+                std::io::ErrorKind::NotFound => say("there is no such file; `insertwright new crank-sleeve -o my.toml` writes one to start from".into()),
+                _ => say(format!("cannot be read: {e}")),
+            })?;
+            if meta.is_dir() {
+                return Err(say("this is a folder; name the job file in it".into()));
+            }
+            if meta.len() > crate::job::document::LARGEST_JOB as u64 {
+                return Err(say(format!(
+                    "this file has {} bytes; a job file has at most {}",
+                    meta.len(),
+                    crate::job::document::LARGEST_JOB
+                )));
+            }
+            std::fs::read(path).map_err(|e| say(format!("cannot be read: {e}")))?
+        }
+    };
+    let name = if name == Some("-") {
+        "standard input".to_string()
+    } else {
+        name.unwrap_or_default().to_string()
+    };
+    let text = String::from_utf8(bytes).map_err(|e| {
+        Failure::Call(format!("{name}: this is not text: the byte at {} is not UTF-8; save the job as a plain text file", e.utf8_error().valid_up_to()))
+    })?;
+    if text.trim().is_empty() {
+        return Err(Failure::Call(format!(
+            "{name}: this file is empty; `insertwright new crank-sleeve -o my.toml` writes a job to start from"
+        )));
+    }
+    Ok((name, text))
+}
+
+/// Reads and resolves the job that the arguments name.
+///
+/// # Errors
+/// [`Failure::Job`] with every finding rendered under its line.
+fn load(args: &JobArgs) -> Result<Job, Failure> {
+    let (name, text) = job_text(args.job.as_deref())?;
+    let (mut document, mut findings) = Document::parse(&name, &text);
+    let readable = !findings
+        .iter()
+        .any(|f| f.message.starts_with("this is not TOML"));
+    for argument in &args.set {
+        findings.extend(document.set(argument));
+    }
+    if readable {
+        match resolve(&document) {
+            Ok(job) if findings.is_empty() => return Ok(job),
+            Ok(_) => {}
+            Err(more) => findings.extend(more),
+        }
+    }
+    findings.sort_by_key(|d: &Diagnostic| (d.place.source, d.place.span.start));
+    Err(Failure::Job(diagnose::render(
+        &document,
+        &findings,
+        std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none(),
+    )))
+}
+
+/// Assesses every side of a job.
+///
+/// # Errors
+/// [`Failure::Call`] where a side has no seat at all.
+fn assess_all(job: &Job) -> Result<Vec<crate::assess::Assessment>, Failure> {
+    job.sides
+        .iter()
+        .map(|side| crate::assess::assess(&side.assembly).map_err(|e| Failure::Call(format!("{}: {e}; check fitting.flange_diameter, seat.inner_diameter and insert.face_offset", job.source))))
+        .collect()
+}

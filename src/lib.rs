@@ -1,0 +1,23 @@
+//! insertwright: torque and thread-engagement planning for bonded threaded inserts.
+//!
+//! The way through the program, from text to text:
+//!
+//! | module | what it does | what it knows nothing of |
+//! |---|---|---|
+//! | [`units`] | quantities as types and as text | everything else |
+//! | [`mechanics`] | pure functions, one file per subject | jobs, tables, files, text |
+//! | [`tables`] | built-in data with its sources | mechanics |
+//! | [`job`] | what a person wrote → one validated [`job::Assembly`] | how it is judged or printed |
+//! | [`assess`] | mechanics → checks, margins, verdict, cautions | text, formats |
+//! | [`present`] | words; the report as text, JSON, Markdown | how anything is computed |
+//! | [`published`] | published cases run through the mechanics | jobs |
+//! | [`cli`] | one file per command | mechanics |
+
+pub mod assess;
+pub mod cli;
+pub mod job;
+pub mod mechanics;
+pub mod present;
+pub mod published;
+pub mod tables;
+pub mod units;

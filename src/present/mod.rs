@@ -1,0 +1,9 @@
+//! Presentation: the words, and the same report as text, JSON and Markdown. Nothing is computed here.
+
+pub mod diagnose;
+pub mod explain;
+pub mod report;
+pub mod text;
+pub mod words;
+
+pub use report::Report;

@@ -1,0 +1,390 @@
+//! The report of an assessed job: one structure behind text, JSON and Markdown.
+
+use super::words;
+use crate::assess::check::{Check, CheckId, Note, Sort, Verdict};
+use crate::assess::{Assessment, values};
+use crate::job::ledger::Why;
+use crate::job::{Job, Side};
+use crate::units::Unit;
+use serde::Serialize;
+use serde::ser::{SerializeMap, Serializer};
+
+/// A value with its unit, held in SI base units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Amount {
+    /// The value in SI base units.
+    pub si: f64,
+    /// The unit it is given in.
+    pub unit: Unit,
+}
+
+impl Serialize for Amount {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(2))?;
+        map.serialize_entry("value", &Number(self.unit.of(self.si)))?;
+        map.serialize_entry("unit", self.unit.symbol())?;
+        map.end()
+    }
+}
+
+/// A number of which an infinite one is written as null.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Number(pub f64);
+
+impl Serialize for Number {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if self.0.is_finite() {
+            serializer.serialize_f64(self.0)
+        } else {
+            serializer.serialize_none()
+        }
+    }
+}
+
+/// A value that may be absent: not a number means that there is none.
+fn given(value: f64) -> Option<Number> {
+    (!value.is_nan()).then_some(Number(value))
+}
+
+/// One precondition.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct PreconditionReport {
+    pub id: &'static str,
+    pub state: &'static str,
+    pub text: &'static str,
+}
+
+/// One check.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct CheckReport {
+    pub id: &'static str,
+    pub title: &'static str,
+    pub load_case: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub demand: Option<Amount>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub capacity: Option<Amount>,
+    pub kind: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ratio: Option<Number>,
+    pub need: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub margin: Option<Number>,
+    pub verdict: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reason: Option<&'static str>,
+    pub sources: Vec<String>,
+    pub notes: Vec<&'static str>,
+}
+
+/// A map that keeps its order.
+#[derive(Debug, Clone, Default)]
+pub struct Ordered<T>(pub Vec<(&'static str, T)>);
+
+impl<T: Serialize> Serialize for Ordered<T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(k, v)| (*k, v)))
+    }
+}
+
+/// One side.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct SideReport {
+    pub side: &'static str,
+    pub verdict: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub governing: Option<&'static str>,
+    pub preconditions: Vec<PreconditionReport>,
+    pub checks: Vec<CheckReport>,
+    pub values: Ordered<Amount>,
+}
+
+/// One assumed value.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+#[allow(missing_docs)]
+pub struct AssumedReport {
+    pub key: String,
+    pub value: String,
+    pub source: String,
+}
+
+/// One caution.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct CautionReport {
+    pub id: &'static str,
+    pub text: &'static str,
+}
+
+/// What identifies the job.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct JobReport {
+    pub title: Option<String>,
+    pub source: String,
+}
+
+/// The whole report.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct Report {
+    pub schema: &'static str,
+    pub command: &'static str,
+    pub job: JobReport,
+    #[serde(flatten)]
+    pub worst: SideReport,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sides: Vec<SideReport>,
+    pub assumed: Vec<AssumedReport>,
+    pub overrides: Vec<String>,
+    pub not_examined: Vec<String>,
+    pub cautions: Vec<CautionReport>,
+    /// The verdict behind the exit code.
+    #[serde(skip)]
+    pub overall: Verdict,
+    /// Sources of the rows in use, side by side with what they are used for.
+    #[serde(skip)]
+    pub sources: Vec<(String, String)>,
+}
+
+/// The schema of every JSON output.
+pub const SCHEMA: &str = "insertwright/1";
+
+impl Report {
+    /// The report of a job and the assessments of its sides, in the same order.
+    pub fn new(command: &'static str, job: &Job, assessments: &[Assessment]) -> Report {
+        let mut sides: Vec<(Verdict, f64, SideReport)> = job
+            .sides
+            .iter()
+            .zip(assessments)
+            .map(|(side, assessment)| {
+                let lowest = assessment
+                    .governing
+                    .and_then(|id| assessment.checks[id.index()].map(|c| c.margin()))
+                    .unwrap_or(f64::INFINITY);
+                (
+                    assessment.verdict,
+                    lowest,
+                    side_report(job, side, assessment),
+                )
+            })
+            .collect();
+        let several = sides.len() > 1;
+        let all: Vec<SideReport> = if several {
+            sides.iter().map(|s| s.2.clone()).collect()
+        } else {
+            Vec::new()
+        };
+        // The worse side stands on top: by verdict, then by its lowest margin.
+        sides.sort_by(|a, b| b.0.rank().cmp(&a.0.rank()).then(a.1.total_cmp(&b.1)));
+        let (overall, _, worst) = match sides.into_iter().next() {
+            Some(first) => first,
+            None => (Verdict::NotJudged, f64::INFINITY, empty_side()),
+        };
+        let cautions = assessments.iter().fold(
+            Default::default(),
+            |set: crate::assess::caution::Cautions, a| set.and(a.cautions),
+        );
+        Report {
+            schema: SCHEMA,
+            command,
+            job: JobReport {
+                title: job.title.clone(),
+                source: job.source.clone(),
+            },
+            worst,
+            sides: all,
+            assumed: assumed(job),
+            overrides: job.overrides.clone(),
+            not_examined: not_examined(job),
+            cautions: cautions
+                .iter()
+                .map(|c| CautionReport {
+                    id: c.id(),
+                    text: words::caution(c),
+                })
+                .collect(),
+            overall,
+            sources: sources(job),
+        }
+    }
+
+    /// The sides to print: both, or the only one.
+    pub fn printed_sides(&self) -> &[SideReport] {
+        if self.sides.is_empty() {
+            std::slice::from_ref(&self.worst)
+        } else {
+            &self.sides
+        }
+    }
+}
+
+fn empty_side() -> SideReport {
+    SideReport {
+        side: "",
+        verdict: Verdict::NotJudged.word(),
+        governing: None,
+        preconditions: Vec::new(),
+        checks: Vec::new(),
+        values: Ordered(Vec::new()),
+    }
+}
+
+fn side_report(job: &Job, side: &Side, assessment: &Assessment) -> SideReport {
+    let refused = assessment.verdict == Verdict::Refused;
+    let preconditions = words::preconditions(&side.assembly.condition)
+        .into_iter()
+        .map(|(id, state, text)| PreconditionReport {
+            id,
+            state: words::state(state),
+            text,
+        })
+        .collect();
+    // A refused job shows no margin and no figure that could be taken for one.
+    let checks = if refused {
+        Vec::new()
+    } else {
+        assessment
+            .checks
+            .iter()
+            .flatten()
+            .map(|check| check_report(job, side, check))
+            .collect()
+    };
+    let values = if refused {
+        Vec::new()
+    } else {
+        values::ALL
+            .iter()
+            .filter_map(|v| {
+                let si = (v.get)(&side.assembly, assessment)?;
+                (!si.is_nan()).then_some((v.id, Amount { si, unit: v.unit }))
+            })
+            .collect()
+    };
+    SideReport {
+        side: words::side_word(side.name),
+        verdict: assessment.verdict.word(),
+        governing: if refused {
+            None
+        } else {
+            assessment.governing.map(CheckId::id)
+        },
+        preconditions,
+        checks,
+        values: Ordered(values),
+    }
+}
+
+fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
+    let unit = check.id.unit();
+    let amount = |si: f64| (!si.is_nan()).then_some(Amount { si, unit });
+    let state = check.id.state();
+    let load_case = match job.case_names.get(check.case as usize) {
+        Some(name) if job.case_names.len() > 1 => format!("{state}; {name}"),
+        _ => state.to_string(),
+    };
+    let keys: &[&str] = match check.id {
+        CheckId::StripExternal | CheckId::StripInternal | CheckId::Engagement => {
+            &["thread.designation", "insert.material", "fitting.material"]
+        }
+        CheckId::Hoop => &["insert.material"],
+        CheckId::Neck | CheckId::Flange => &["fitting.material"],
+        CheckId::SeatCrush | CheckId::SeatOpen | CheckId::SeatSlip | CheckId::Galvanic => {
+            &["insert.material", "frame.material"]
+        }
+        CheckId::TorqueMaker => &[],
+        _ => &[
+            "bond.adhesive",
+            "bond.preparation",
+            "insert.material",
+            "frame.material",
+        ],
+    };
+    CheckReport {
+        id: check.id.id(),
+        title: check.id.title(),
+        load_case,
+        demand: amount(check.demand),
+        capacity: amount(check.capacity),
+        kind: match check.id.sort() {
+            Sort::Strength => "strength",
+            Sort::Serviceability => "serviceability",
+        },
+        ratio: given(check.ratio),
+        need: check.need,
+        margin: given(check.margin()),
+        verdict: check.verdict.word(),
+        reason: if check.verdict == Verdict::NotJudged {
+            check.reason.map(words::reason)
+        } else {
+            None
+        },
+        sources: keys
+            .iter()
+            .filter_map(|k| side.ledger.sources.get(k).cloned())
+            .collect(),
+        notes: Note::ALL
+            .iter()
+            .filter(|n| check.notes.has(**n))
+            .map(|n| words::note(*n))
+            .collect(),
+    }
+}
+
+fn assumed(job: &Job) -> Vec<AssumedReport> {
+    let several = job.sides.len() > 1;
+    let mut out: Vec<AssumedReport> = Vec::new();
+    for side in &job.sides {
+        for a in &side.ledger.assumed {
+            let why = match a.why {
+                Why::Default => "default",
+                Why::Unknown => "unknown, weakest row",
+                Why::OwnRow => "row of this job",
+            };
+            let entry = AssumedReport {
+                key: a.key.clone(),
+                value: a.value.clone(),
+                source: format!("{why}: {}", a.source),
+            };
+            if out.contains(&entry) {
+                continue;
+            }
+            // The same key with another value belongs to one side only.
+            let differs = several && out.iter().any(|o| o.key == entry.key);
+            out.push(if differs {
+                AssumedReport {
+                    key: format!("{} ({})", entry.key, words::side_word(side.name)),
+                    ..entry
+                }
+            } else {
+                entry
+            });
+        }
+    }
+    out
+}
+
+fn not_examined(job: &Job) -> Vec<String> {
+    words::NOT_EXAMINED
+        .iter()
+        .map(|s| (*s).to_string())
+        .chain(job.not_read.iter().map(|s| (*s).to_string()))
+        .collect()
+}
+
+fn sources(job: &Job) -> Vec<(String, String)> {
+    let mut out: Vec<(String, String)> = Vec::new();
+    for side in &job.sides {
+        for (key, source) in &side.ledger.sources {
+            let entry = ((*key).to_string(), source.clone());
+            if !out.contains(&entry) {
+                out.push(entry);
+            }
+        }
+    }
+    out
+}

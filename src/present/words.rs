@@ -1,0 +1,314 @@
+//! Every sentence that the program says about a result.
+
+use crate::assess::caution::Caution;
+use crate::assess::check::{CheckId, Note, Reason};
+use crate::job::assembly::{Condition, Hand, State};
+use crate::mechanics::pedal::Side;
+use crate::mechanics::seat::Bears;
+
+/// A side in words.
+pub fn side(side: Side) -> &'static str {
+    match side {
+        Side::Drive => "drive side (the rider's right)",
+        Side::NonDrive => "non-drive side (the rider's left)",
+    }
+}
+/// A side as the agreed word.
+pub fn side_word(side: Side) -> &'static str {
+    match side {
+        Side::Drive => "drive",
+        Side::NonDrive => "non-drive",
+    }
+}
+
+/// Which way to turn, for somebody who faces that side from outside.
+pub fn turning(hand: Hand) -> &'static str {
+    match hand {
+        Hand::Right => "clockwise, seen from outside that side (right-hand thread)",
+        Hand::Left => "anticlockwise, seen from outside that side (left-hand thread)",
+    }
+}
+
+/// What bears, in words.
+pub fn bears(bears: Bears) -> &'static str {
+    match bears {
+        Bears::Insert => "on the insert alone",
+        Bears::Both => "on insert and frame together",
+        Bears::Frame => "on the frame alone",
+    }
+}
+
+/// A precondition: id, state and what it says.
+pub fn preconditions(c: &Condition) -> [(&'static str, State, &'static str); 8] {
+    [
+        (
+            "no_crack",
+            c.no_crack,
+            "No crack in insert, frame or fitting, looked for in good light",
+        ),
+        (
+            "not_moved",
+            c.not_moved,
+            "The insert has not moved in the frame (a line across both still meets)",
+        ),
+        (
+            "no_crash",
+            c.no_crash,
+            "No crash and no overload in its history",
+        ),
+        (
+            "unregulated_use",
+            c.unregulated_use,
+            "No passenger, child seat, motor or regulated use hangs on this joint",
+        ),
+        (
+            "face_clean",
+            c.face_clean,
+            "The seat is bare, clean and free of paint",
+        ),
+        (
+            "thread_starts_by_hand",
+            c.thread_starts_by_hand,
+            "The fitting starts by hand and runs freely",
+        ),
+        (
+            "prepared",
+            c.prepared,
+            "The surfaces were prepared as the job says",
+        ),
+        ("cured", c.cured, "The glue has cured in full"),
+    ]
+}
+
+/// The agreed word for a state.
+pub fn state(state: State) -> &'static str {
+    match state {
+        State::Confirmed => "confirmed",
+        State::Failed => "failed",
+        State::Unknown => "unknown",
+    }
+}
+
+/// A caution's text.
+pub fn caution(caution: Caution) -> &'static str {
+    match caution {
+        Caution::MakerFirst => {
+            "The instructions of the makers of frame, fitting and adhesive come first; where a figure here differs, follow theirs."
+        }
+        Caution::PlanningAid => {
+            "This is a planning aid. It knows your entries and nothing else; nobody has examined the part."
+        }
+        Caution::LocalRules => {
+            "Law, trade rules and licensed persons where you are decide whether this work is done, and by whom."
+        }
+        Caution::NotCovered => {
+            "Not covered: impact, metal fatigue, fire, hidden damage, and sections that are not round."
+        }
+        Caution::StopCrack => {
+            "A crack in insert, frame or fitting ends the job: do not tighten, do not glue over it, refer it."
+        }
+        Caution::StopMoved => {
+            "An insert that has moved in its glue is loose, whatever the figures say: find the cause before anything else."
+        }
+        Caution::OutsideScope => {
+            "Passengers, child seats, motors, regulated use and parts after a crash lie outside what this tool looks at."
+        }
+        Caution::BondUnseen => "No look, no tap and no margin shows how well the glue has taken.",
+        Caution::BondLost => {
+            "Ask what holds the part if the glue lets go. If nothing does, add a mechanical lock."
+        }
+        Caution::WeakData => {
+            "Something here is not known, and the weakest plausible value stands in for it; a measurement is worth more than a margin."
+        }
+        Caution::ProofOnce => {
+            "A proof load is applied once, slowly, with a line across the joint; it is not a habit."
+        }
+        Caution::UndoWatch => {
+            "When undoing: draw a line across insert and frame, stop at the first shift, and take no longer bar."
+        }
+        Caution::HeatLimit => {
+            "The hottest temperature lies above what the adhesive's row has data for; nothing is said about the glue there."
+        }
+        Caution::IsolateMetal => {
+            "These two materials corrode each other where it is wet: put an insulating ply or primer between them and seal the edge."
+        }
+        Caution::CleanFace => {
+            "Paint, lacquer or dirt under the flange creeps and takes the clamp with it: bare the seat first."
+        }
+        Caution::FacingFinal => {
+            "What is cut off a face does not come back: measure again before every cut, and keep the width limit in view."
+        }
+        Caution::TorqueState => {
+            "The torque holds for this lubricant on thread and seat, this hand and this direction, with a calibrated wrench."
+        }
+        Caution::Recheck => "Tighten again after the first use, when the surfaces have settled.",
+        Caution::ShopHazards => {
+            "Dust of carbon and glass, solvents, uncured resin and the heat of a large mix, and freshly cut edges all do harm: mask, gloves, eyes, air."
+        }
+        Caution::OwnerStop => {
+            "Stop using it at a new creak, a cracked line of paint, white powder, any shift, or after a crash."
+        }
+        Caution::SoftWall => {
+            "The wall is soft against the insert and held far away: the simple model understates the peel at the inner end."
+        }
+        Caution::SeatStiffness => {
+            "With gaps under the flange the result hangs on a stiffness that has no source; the worst of half, one and two times it counts. Facing the seat true settles it."
+        }
+        Caution::SeatUnproven => {
+            "A few hundredths decide whether the flange bears on the insert or on the frame. Measure the insert's face against the frame's with a straight edge and feelers, or mark it with blue; until then the worst of the ways counts."
+        }
+        Caution::GlueYields => {
+            "The glue yields at its ends in ordinary service; that reserve is meant for the rare load, not for every day."
+        }
+        Caution::PlyNotChecked => {
+            "The first ply of the laminate may let go before the glue; its row has no strength across the plies, so it was not looked at."
+        }
+        Caution::NotSelfLocking => {
+            "At the low friction the thread does not hold itself: it can unwind on its own."
+        }
+        Caution::Precession => {
+            "A right-hand thread on the drive side is unwound by the turning load of pedalling: mark it and look again often."
+        }
+    }
+}
+
+/// Why a check is not judged, and the one thing that would settle it.
+pub fn reason(reason: Reason) -> &'static str {
+    match reason {
+        Reason::InsertMaterialUnknown => "insert.material is unknown: the alloy's name settles it",
+        Reason::FrameMaterialUnknown => "frame.material is unknown: the wall's material settles it",
+        Reason::FittingMaterialUnknown => {
+            "fitting.material is unknown: the alloy's name settles it"
+        }
+        Reason::AdhesiveUnknown => {
+            "bond.adhesive is unknown: its class, from the maker or the tube, settles it"
+        }
+        Reason::PreparationUnknown => {
+            "bond.preparation is unknown: how the surfaces were prepared settles it"
+        }
+        Reason::VoidsUnknown => {
+            "bond.voids is unknown: a tap map or a look at the squeeze-out settles it"
+        }
+        Reason::CureUnknown => {
+            "bond.cure_temperature is unknown: the temperature at which it set settles it"
+        }
+        Reason::PreparedUnknown => "condition.prepared is not confirmed",
+        Reason::CuredUnknown => "condition.cured is not confirmed",
+        Reason::FaceCleanUnknown => "condition.face_clean is not confirmed",
+        Reason::StartsByHandUnknown => "condition.thread_starts_by_hand is not confirmed",
+        Reason::InsertShearMissing => {
+            "the insert's material row has neither shear nor tensile strength"
+        }
+        Reason::FittingShearMissing => {
+            "the fitting's material row has neither shear nor tensile strength"
+        }
+        Reason::InsertYieldMissing => "the insert's material row has no yield",
+        Reason::FittingYieldMissing => "the fitting's material row has no yield",
+        Reason::FaceStrengthMissing => {
+            "seat.face_strength is missing: a laminate's row has none of its own"
+        }
+        Reason::AnodicIndexMissing => "a material row has no anodic_index",
+        Reason::NoLoad => "no load is entered: [pedalling] or [loads] is missing",
+        Reason::NoEngagement => {
+            "no thread is engaged: thread.engaged less thread.incomplete and damage leaves nothing"
+        }
+        Reason::HotterThanAdhesive => "bond.hottest lies above the adhesive's hot_temperature",
+        Reason::SoftWall => {
+            "the wall is too soft against the insert for this model: frame.outer_diameter, or a finite-element check"
+        }
+        Reason::NotConverged => "the contact of the seat did not converge",
+        Reason::CoupledModelMissing => {
+            "it needs the coupled model of seat, thread and glue, which this version does not have"
+        }
+    }
+}
+
+/// A remark on a check.
+pub fn note(note: Note) -> &'static str {
+    match note {
+        Note::ShearFromTensile => "shear strength taken as 0.6 of the tensile",
+        Note::WallUnsupported => "support by glue and frame left out, on the safe side",
+        Note::FlangeApproximate => "flange taken as a strip bent about the neck: approximate",
+        Note::OtherPedalWorse => "the pedal of the other side makes this one worse",
+        Note::NothingOpens => "no moment and no load across the axis",
+        Note::InformsOnly => {
+            "for information: micro-slip is to be expected here; grease, mark, look again"
+        }
+        Note::Isolated => "isolated, as declared in bond.isolated",
+        Note::ColdOnly => "judged at the coldest alone: the hottest lies above the adhesive's row",
+        Note::SoftWall => {
+            "verdict with the ratio divided for a soft wall; the ratio itself is as computed"
+        }
+        Note::WorstBearing => {
+            "verdict is the worst of bearing on the insert, on both, on the frame"
+        }
+        Note::WorstStiffness => {
+            "verdict is the worst of half, one and two times the seat's stiffness"
+        }
+        Note::RestsOnUnknown => "the weakest plausible value stands in for what is unknown",
+        Note::SolidScrew => {
+            "a solid screw in the bore can raise the radial thermal stress by up to a fifth; left out"
+        }
+        Note::PreconditionFailed => "a precondition has failed",
+        Note::NotSelfLocking => {
+            "the thread does not hold itself: its part of the removal torque is taken as 0"
+        }
+    }
+}
+
+/// What to do about a check that does not meet, the most telling thing first.
+pub fn advice(id: CheckId) -> &'static str {
+    match id {
+        CheckId::StripExternal => {
+            "engage more thread, or use a fitting of stronger metal, or set less torque"
+        }
+        CheckId::StripInternal => {
+            "engage more thread, or grow the thread or the insert's wall, or set less torque"
+        }
+        CheckId::Hoop => "give the insert a thicker wall, engage more thread, or set less torque",
+        CheckId::Neck => {
+            "set less torque, or use a fitting with a thicker neck; a better lubricant raises the preload, so never add one without lowering the torque"
+        }
+        CheckId::Flange => {
+            "use a fitting with a thicker flange, or bring the seat closer to the neck"
+        }
+        CheckId::BondTightening => {
+            "let the flange bear on the insert, so that the preload closes in metal; a longer bond helps less"
+        }
+        CheckId::BondRemoval => {
+            "grease it, where its maker allows, so that it never needs that torque; hold the insert while undoing"
+        }
+        CheckId::BondServiceCold => {
+            "bring the bearing nearer to the face, let the flange bear on the insert; in the cold, look at the pair of materials"
+        }
+        CheckId::BondServiceHot => {
+            "bring the bearing nearer to the face, or choose an adhesive with more left at that temperature"
+        }
+        CheckId::BondEndurance => {
+            "bring the bearing nearer to the face, face the seat true, lengthen the bond"
+        }
+        CheckId::BondSustained => {
+            "let the flange bear on the insert: glue creeps under a load that never leaves it"
+        }
+        CheckId::SeatCrush => "widen the ring that bears, or set less torque",
+        CheckId::SeatOpen => {
+            "bring the bearing nearer to the face, face the seat true over its whole ring, or raise the preload within the window"
+        }
+        CheckId::SeatSlip => {
+            "raise the preload within the window; otherwise grease, mark, and look again"
+        }
+        CheckId::TorqueMaker => "keep to the maker's torque",
+        CheckId::Galvanic => "put an insulating ply or primer between the two, and seal the edge",
+        CheckId::Engagement => {
+            "engage more thread: a longer fitting, or an insert whose thread begins nearer to the face"
+        }
+    }
+}
+
+/// What no command of this version looks at.
+pub const NOT_EXAMINED: &[&str] = &[
+    "fatigue of the neck and of the first thread",
+    "impact, fire, hidden damage, sections that are not round",
+    "how well the glue has taken: nothing here can see it",
+    "pull-through and edge distance of the parent",
+];
