@@ -9,7 +9,9 @@ use super::{Preloads, Raw};
 use crate::job::assembly::*;
 use crate::mechanics::contact::{self, ContactError, Loaded, Preloaded, SeatContact};
 use crate::mechanics::flexibility::{self, Tooth};
-use crate::mechanics::glue::{self, Factors, Grid, Judged, Laminate, Limit, STATIONS, Samples, Station, Strengths};
+use crate::mechanics::glue::{
+    self, Factors, Grid, Judged, Laminate, Limit, STATIONS, Samples, Station, Strengths,
+};
 use crate::mechanics::ladder::{self, FaceForces, FrameHold, GlueLayer, Ladder, LadderParts};
 use crate::mechanics::rocking::{self, Layer, Rocking, Tilt, Tube};
 use crate::mechanics::seat::{self, Ring};
@@ -165,8 +167,16 @@ impl<'a> Model<'a> {
             pitch_diameter: basic.pitch_diameter,
             depth,
         };
-        let flank = tooth(fit, flexibility::external_depth(basic.pitch_diameter, basic.root)).external(a.fitting.bore)
-            + tooth(insert, flexibility::internal_depth(basic.major, basic.pitch_diameter)).internal(a.insert.outer_diameter);
+        let flank = tooth(
+            fit,
+            flexibility::external_depth(basic.pitch_diameter, basic.root),
+        )
+        .external(a.fitting.bore)
+            + tooth(
+                insert,
+                flexibility::internal_depth(basic.major, basic.pitch_diameter),
+            )
+            .internal(a.insert.outer_diameter);
         let glue_layer = GlueLayer {
             shear_modulus: a.bond.adhesive.shear_modulus,
             thickness: a.bond.thickness,
@@ -222,14 +232,25 @@ impl<'a> Model<'a> {
             inner: basic.major,
             outer: a.insert.outer_diameter,
         };
-        let rocking = Rocking::new(&tube, &layer, a.bond.length, a.thread.setback, engaged).ok_or(Reason::NotConverged)?;
+        let rocking = Rocking::new(&tube, &layer, a.bond.length, a.thread.setback, engaged)
+            .ok_or(Reason::NotConverged)?;
         let thread_stiffness = ladder.thread_stiffness(ring.share);
         let part = |p: Option<seat::Part>| {
-            p.map(|p| contact::RingPart { inner: p.inner, outer: p.outer, stiffness: p.stiffness * stiffness_factor })
+            p.map(|p| contact::RingPart {
+                inner: p.inner,
+                outer: p.outer,
+                stiffness: p.stiffness * stiffness_factor,
+            })
         };
-        let mut few = [contact::GapReading { at: from_si(0.0), gap: from_si(0.0) }; 16];
+        let mut few = [contact::GapReading {
+            at: from_si(0.0),
+            gap: from_si(0.0),
+        }; 16];
         let many: Vec<contact::GapReading>;
-        let reading = |g: &GapReading| contact::GapReading { at: g.at, gap: g.gap.nominal };
+        let reading = |g: &GapReading| contact::GapReading {
+            at: g.at,
+            gap: g.gap.nominal,
+        };
         // Up to sixteen readings need no allocation; more are rare.
         let gaps: &[contact::GapReading] = if a.seat.gaps.len() <= few.len() {
             for (slot, gap) in few.iter_mut().zip(&a.seat.gaps) {
@@ -255,7 +276,12 @@ impl<'a> Model<'a> {
             insert_polar,
             frame_polar,
             shear_lag: ladder::shear_lag(
-                ladder::glue_stiffness(radius, adhesive_row.shear_modulus, a.bond.thickness, a.bond.voids),
+                ladder::glue_stiffness(
+                    radius,
+                    adhesive_row.shear_modulus,
+                    a.bond.thickness,
+                    a.bond.voids,
+                ),
                 insert_stiffness,
                 frame_stiffness,
                 a.bond.length,
@@ -263,8 +289,14 @@ impl<'a> Model<'a> {
         };
         // The grid must resolve the field that dies out soonest. The ladder's largest root is below the
         // square root of the sum of all its spring-to-bar quotients.
-        let glue_spring = si(ladder::glue_stiffness(radius, adhesive_row.shear_modulus, a.bond.thickness, a.bond.voids));
-        let steep = si(parts.flanks) * (1.0 / si(parts.fitting) + 1.0 / si(parts.insert)) + glue_spring * (1.0 / si(parts.insert) + 1.0 / si(parts.frame));
+        let glue_spring = si(ladder::glue_stiffness(
+            radius,
+            adhesive_row.shear_modulus,
+            a.bond.thickness,
+            a.bond.voids,
+        ));
+        let steep = si(parts.flanks) * (1.0 / si(parts.fitting) + 1.0 / si(parts.insert))
+            + glue_spring * (1.0 / si(parts.insert) + 1.0 / si(parts.frame));
         let shortest = si(rocking.layer()).min(1.0 / steep.sqrt());
         let grid = Grid::new(rocking.breaks(), shortest);
         let mut model = Model {
@@ -336,14 +368,27 @@ impl<'a> Model<'a> {
     }
 
     /// Strengths at a temperature; nothing above the adhesive's row.
-    fn strengths(&self, temperature: ThermodynamicTemperature, aged: bool, limit: Limit) -> Option<(Strengths, f64)> {
+    fn strengths(
+        &self,
+        temperature: ThermodynamicTemperature,
+        aged: bool,
+        limit: Limit,
+    ) -> Option<(Strengths, f64)> {
         let row = &self.a.bond.adhesive;
-        let Judged::Value(warm) = glue::temperature_factor(temperature, row.hot_temperature, row.hot_factor) else {
+        let Judged::Value(warm) =
+            glue::temperature_factor(temperature, row.hot_temperature, row.hot_factor)
+        else {
             return None;
         };
         let ageing = if aged { row.ageing_factor } else { number(1.0) };
-        let factors = Factors { surface: self.a.bond.preparation, other: ageing * warm };
-        Some((Strengths::new(&self.adhesive, self.laminate.as_ref(), &factors, limit), factors.product().value))
+        let factors = Factors {
+            surface: self.a.bond.preparation,
+            other: ageing * warm,
+        };
+        Some((
+            Strengths::new(&self.adhesive, self.laminate.as_ref(), &factors, limit),
+            factors.product().value,
+        ))
     }
 
     /// The mechanical stresses of a state.
@@ -387,14 +432,24 @@ impl<'a> Model<'a> {
 
     /// The exact stresses of a state at a distance behind the face (m).
     fn exact(&self, f: &Fields, thermal: &Thermal, x: f64) -> Station {
-        let sum = |unit: [f64; 3], load: &[f64; 3]| unit.iter().zip(load).map(|(u, l)| u * l).sum::<f64>();
+        let sum = |unit: [f64; 3], load: &[f64; 3]| {
+            unit.iter().zip(load).map(|(u, l)| u * l).sum::<f64>()
+        };
         let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
         let place = f.tilt.as_ref().map(|t| t.at(x)).unwrap_or_default();
         Station {
             sigma_thermal: thermal.radial,
             tau_axial: sum(self.ladder.unit_shear(x), &f.forces),
-            tau_thermal: if thermal.cooling == 0.0 { 0.0 } else { thermal.cooling * self.thermal_shear_per_kelvin(x) },
-            tau_torsion: if f.torques == [0.0; 3] { 0.0 } else { sum(self.torsion.unit_shear(x), &f.torques) },
+            tau_thermal: if thermal.cooling == 0.0 {
+                0.0
+            } else {
+                thermal.cooling * self.thermal_shear_per_kelvin(x)
+            },
+            tau_torsion: if f.torques == [0.0; 3] {
+                0.0
+            } else {
+                sum(self.torsion.unit_shear(x), &f.torques)
+            },
             peel: k_n * place.w,
             rock_axial: k_s * r_b * place.psi,
             rock_hoop: k_s * place.w,
@@ -416,22 +471,50 @@ impl<'a> Model<'a> {
             rock_axial: &f.rock_axial,
             rock_hoop: &f.rock_hoop,
         };
-        glue::worst(&self.grid, &samples, strengths, |x| self.exact(f, thermal, x)).usage
+        glue::worst(&self.grid, &samples, strengths, |x| {
+            self.exact(f, thermal, x)
+        })
+        .usage
     }
 
     /// The greatest combined use of endurance.
-    fn endurance(&self, still: &Fields, pulse: &Fields, thermal: &Thermal, once: &Strengths, often: &Strengths) -> f64 {
+    fn endurance(
+        &self,
+        still: &Fields,
+        pulse: &Fields,
+        thermal: &Thermal,
+        once: &Strengths,
+        often: &Strengths,
+    ) -> f64 {
         let mut warm = [0.0; STATIONS];
         for (w, unit) in warm.iter_mut().zip(&self.thermal) {
             *w = thermal.cooling * unit;
         }
-        let none = Thermal { radial: 0.0, cooling: 0.0 };
-        let still_samples = Samples { sigma_thermal: thermal.radial, tau_axial: &still.axial, tau_thermal: &warm, ..Samples::NONE };
-        let pulse_samples =
-            Samples { tau_axial: &pulse.axial, peel: &pulse.peel, rock_axial: &pulse.rock_axial, rock_hoop: &pulse.rock_hoop, ..Samples::NONE };
-        glue::worst_endurance(&self.grid, &still_samples, &pulse_samples, once, often, |x| {
-            (self.exact(still, thermal, x), self.exact(pulse, &none, x))
-        })
+        let none = Thermal {
+            radial: 0.0,
+            cooling: 0.0,
+        };
+        let still_samples = Samples {
+            sigma_thermal: thermal.radial,
+            tau_axial: &still.axial,
+            tau_thermal: &warm,
+            ..Samples::NONE
+        };
+        let pulse_samples = Samples {
+            tau_axial: &pulse.axial,
+            peel: &pulse.peel,
+            rock_axial: &pulse.rock_axial,
+            rock_hoop: &pulse.rock_hoop,
+            ..Samples::NONE
+        };
+        glue::worst_endurance(
+            &self.grid,
+            &still_samples,
+            &pulse_samples,
+            once,
+            often,
+            |x| (self.exact(still, thermal, x), self.exact(pulse, &none, x)),
+        )
         .usage
     }
 
@@ -439,7 +522,14 @@ impl<'a> Model<'a> {
     fn demand(&self, f: &Fields, thermal: &Thermal, strengths: &(Strengths, f64)) -> f64 {
         let bond_force: Force = from_si(f.forces[0] - f.forces[1]);
         let bond_torque: Torque = from_si(f.torques[0] + f.torques[1]);
-        let mean = glue::mean_use(bond_force, bond_torque, self.radius, self.area, self.adhesive.tau_p, number(strengths.1));
+        let mean = glue::mean_use(
+            bond_force,
+            bond_torque,
+            self.radius,
+            self.area,
+            self.adhesive.tau_p,
+            number(strengths.1),
+        );
         self.usage(f, thermal, &strengths.0).max(mean.value)
     }
 
@@ -450,7 +540,11 @@ impl<'a> Model<'a> {
         let high = preloads.band.high.preload;
         let thread = helix.loosening_thread(high);
         // A thread that does not hold itself needs no torque to come undone.
-        let thread = if si(thread) > 0.0 { thread } else { from_si(0.0) };
+        let thread = if si(thread) > 0.0 {
+            thread
+        } else {
+            from_si(0.0)
+        };
         let seat = helix.seat(high);
         match self.a.tightening.removal_torque {
             None => (thread, seat),
@@ -467,8 +561,20 @@ impl<'a> Model<'a> {
         let room = celsius(20.0);
         let strengths = self.strengths(room, true, Limit::Ductile)?;
         let loads = TorsionLoads::new(thread, seat, self.ring.share);
-        let none = FaceForces { fitting: from_si(0.0), insert: from_si(0.0), frame: from_si(0.0) };
-        let f = self.fields(&none, [si(loads.thread), si(loads.seat_insert), si(loads.seat_frame)], (0.0, 0.0));
+        let none = FaceForces {
+            fitting: from_si(0.0),
+            insert: from_si(0.0),
+            frame: from_si(0.0),
+        };
+        let f = self.fields(
+            &none,
+            [
+                si(loads.thread),
+                si(loads.seat_insert),
+                si(loads.seat_frame),
+            ],
+            (0.0, 0.0),
+        );
         Some(self.demand(&f, &self.thermal_at(room), &strengths))
     }
 
@@ -476,14 +582,19 @@ impl<'a> Model<'a> {
     fn removal_limit(&self, thread: Torque, seat: Torque) -> Torque {
         let whole = thread + seat;
         let target = 1.0 / self.a.need.removal.value;
-        let at = |factor: f64| self.removal_demand(thread * factor, seat * factor).unwrap_or(f64::INFINITY);
+        let at = |factor: f64| {
+            self.removal_demand(thread * factor, seat * factor)
+                .unwrap_or(f64::INFINITY)
+        };
         if si(whole) <= 0.0 || at(0.0) > target {
             return from_si(0.0);
         }
         // Demand grows with the torque; without thermal stress it is a straight line, found at once.
         let (mut low, mut high) = (0.0, 1.0);
         let mut use_high = at(high);
-        if si(radial_stress(self.a, self.radius, celsius(20.0))) == 0.0 && self.thermal_at(celsius(20.0)).cooling == 0.0 {
+        if si(radial_stress(self.a, self.radius, celsius(20.0))) == 0.0
+            && self.thermal_at(celsius(20.0)).cooling == 0.0
+        {
             return whole * (target / use_high);
         }
         for _ in 0..60 {
@@ -500,22 +611,41 @@ impl<'a> Model<'a> {
 
     /// Runs the load cases at a preload band.
     pub fn states(&self, preloads: &Preloads, ends: Ends) -> States {
-        Run { model: self, preloads, values: self.values(preloads), raw: [None; CheckId::COUNT] }.all(ends)
+        Run {
+            model: self,
+            preloads,
+            values: self.values(preloads),
+            raw: [None; CheckId::COUNT],
+        }
+        .all(ends)
     }
 
     /// Values that need no load case.
     fn values(&self, preloads: &Preloads) -> Coupled {
         let a = self.a;
         let high = &preloads.band.high;
-        let loads = TorsionLoads::new(high.helix.thread(high.preload), high.helix.seat(high.preload), self.ring.share);
-        let torques = [si(loads.thread), si(loads.seat_insert), si(loads.seat_frame)];
+        let loads = TorsionLoads::new(
+            high.helix.thread(high.preload),
+            high.helix.seat(high.preload),
+            self.ring.share,
+        );
+        let torques = [
+            si(loads.thread),
+            si(loads.seat_insert),
+            si(loads.seat_frame),
+        ];
         let mut peak = 0.0f64;
         for j in 0..self.grid.len() {
             let tau: f64 = (0..3).map(|u| torques[u] * self.twist[u][j]).sum();
             peak = peak.max(tau.abs());
         }
         let surface = a.bond.preparation;
-        let (cold, hot) = a.cases.first().map_or((a.bond.cure_temperature, a.bond.cure_temperature), |c| (c.coldest, c.hottest));
+        let (cold, hot) = a
+            .cases
+            .first()
+            .map_or((a.bond.cure_temperature, a.bond.cure_temperature), |c| {
+                (c.coldest, c.hottest)
+            });
         let (thread, seat) = self.removal(preloads);
         let end = self.thermal_shear_per_kelvin(0.0).abs();
         let tau_p = self.adhesive.tau_p * surface;
@@ -563,7 +693,11 @@ impl<'a> Model<'a> {
 }
 
 /// Radial thermal stress in the glue at a temperature.
-pub fn radial_stress(a: &Assembly, radius: Length, temperature: ThermodynamicTemperature) -> Pressure {
+pub fn radial_stress(
+    a: &Assembly,
+    radius: Length,
+    temperature: ThermodynamicTemperature,
+) -> Pressure {
     let row = &a.bond.adhesive;
     thermal::thermal_radial(
         a.insert.material.expansion,
@@ -578,7 +712,11 @@ pub fn radial_stress(a: &Assembly, radius: Length, temperature: ThermodynamicTem
         a.insert.material.elastic_modulus,
         thermal::inner_wall_give(a.insert.material.poisson, radius, a.thread.basic.major),
         a.frame.material.elastic_modulus,
-        thermal::outer_wall_give(a.frame.material.poisson, radius, a.frame.outer_diameter / 2.0),
+        thermal::outer_wall_give(
+            a.frame.material.poisson,
+            radius,
+            a.frame.outer_diameter / 2.0,
+        ),
     )
 }
 
@@ -623,15 +761,26 @@ impl Run<'_, '_> {
     fn seated(&self, preload: Force) -> Result<Seated, ContactError> {
         let contact = &self.model.contact;
         let state = contact.preload_state(preload)?;
-        let nothing = contact::Load { moment: from_si(0.0), direction: from_si(0.0), axial: from_si(0.0) };
+        let nothing = contact::Load {
+            moment: from_si(0.0),
+            direction: from_si(0.0),
+            axial: from_si(0.0),
+        };
         let alone = contact.loaded_state(&state, &nothing)?;
-        Ok(Seated { preload: state, alone })
+        Ok(Seated {
+            preload: state,
+            alone,
+        })
     }
 
     fn all(mut self, ends: Ends) -> States {
         let high = self.preloads.band.high.preload;
         let low = self.preloads.low;
-        let low = if si(low) > LEAST_PRELOAD_N { low } else { newton(LEAST_PRELOAD_N) };
+        let low = if si(low) > LEAST_PRELOAD_N {
+            low
+        } else {
+            newton(LEAST_PRELOAD_N)
+        };
         let states = (
             (ends != Ends::Low).then(|| self.seated(high)).transpose(),
             (ends != Ends::High).then(|| self.seated(low)).transpose(),
@@ -662,13 +811,18 @@ impl Run<'_, '_> {
             }
             self.keep(CheckId::BondRemoval, raw);
         }
-        States { values: self.values, raw: self.raw }
+        States {
+            values: self.values,
+            raw: self.raw,
+        }
     }
 
     fn not_converged(&mut self) {
         for id in CheckId::ALL {
-            if !matches!(id, CheckId::TorqueMaker | CheckId::Galvanic | CheckId::BondRemoval)
-                && (id != CheckId::BondSustained || self.model.ring.share.value < 1.0)
+            if !matches!(
+                id,
+                CheckId::TorqueMaker | CheckId::Galvanic | CheckId::BondRemoval
+            ) && (id != CheckId::BondSustained || self.model.ring.share.value < 1.0)
             {
                 self.keep(id, Raw::missing(Reason::NotConverged));
             }
@@ -677,15 +831,31 @@ impl Run<'_, '_> {
 
     /// What each part of the face carries: the forces at the face of a seat state.
     fn forces(loaded: &Loaded) -> FaceForces {
-        FaceForces { fitting: loaded.thread_force, insert: loaded.insert_force, frame: loaded.frame_force }
+        FaceForces {
+            fitting: loaded.thread_force,
+            insert: loaded.insert_force,
+            frame: loaded.frame_force,
+        }
     }
 
     fn tightening(&mut self, state: &Seated) {
         let m = self.model;
         let high = &self.preloads.band.high;
         let room = celsius(20.0);
-        let loads = TorsionLoads::new(high.helix.thread(high.preload), high.helix.seat(high.preload), m.ring.share);
-        let f = m.fields(&Self::forces(&state.alone), [si(loads.thread), si(loads.seat_insert), si(loads.seat_frame)], (0.0, 0.0));
+        let loads = TorsionLoads::new(
+            high.helix.thread(high.preload),
+            high.helix.seat(high.preload),
+            m.ring.share,
+        );
+        let f = m.fields(
+            &Self::forces(&state.alone),
+            [
+                si(loads.thread),
+                si(loads.seat_insert),
+                si(loads.seat_frame),
+            ],
+            (0.0, 0.0),
+        );
         let raw = match m.strengths(room, false, Limit::Ductile) {
             Some(strengths) => Raw::of(m.demand(&f, &m.thermal_at(room), &strengths), 1.0),
             None => Raw::missing(Reason::HotterThanAdhesive),
@@ -699,7 +869,10 @@ impl Run<'_, '_> {
             return;
         }
         let f = m.fields(&Self::forces(&state.alone), [0.0; 3], (0.0, 0.0));
-        let none = Thermal { radial: 0.0, cooling: 0.0 };
+        let none = Thermal {
+            radial: 0.0,
+            cooling: 0.0,
+        };
         for (index, case) in m.a.cases.iter().enumerate() {
             // Only a hotter case can be worse; the preload is the same in all.
             if index > 0 && m.a.cases[..index].iter().any(|c| c.hottest >= case.hottest) {
@@ -749,9 +922,15 @@ impl Run<'_, '_> {
             }
             raw
         };
-        let mut service = Service { cold: Worst::none(), hot: Worst::none(), elastic: f64::INFINITY };
+        let mut service = Service {
+            cold: Worst::none(),
+            hot: Worst::none(),
+            elastic: f64::INFINITY,
+        };
         if let Some(state) = high {
-            let worst = m.contact.worst_direction(&state.preload, loads.moment, loads.axial)?;
+            let worst = m
+                .contact
+                .worst_direction(&state.preload, loads.moment, loads.axial)?;
             let s = &worst.state;
             for (id, raw) in self.metal(s.prying_factor).into_iter().flatten() {
                 self.keep(id, tag(raw));
@@ -770,7 +949,9 @@ impl Run<'_, '_> {
             }
         }
         if let Some(state) = low {
-            let worst = m.contact.worst_direction(&state.preload, loads.moment, loads.axial)?;
+            let worst = m
+                .contact
+                .worst_direction(&state.preload, loads.moment, loads.axial)?;
             let s = &worst.state;
             let (open, slip) = self.clamp(loads, state, s)?;
             if own {
@@ -779,14 +960,29 @@ impl Run<'_, '_> {
             }
             self.keep(CheckId::SeatOpen, tag(open));
             self.keep(CheckId::SeatSlip, tag(slip));
-            let f = m.fields(&Self::forces(s), [si(loads.torque), 0.0, 0.0], rock(loads, s));
+            let f = m.fields(
+                &Self::forces(s),
+                [si(loads.torque), 0.0, 0.0],
+                rock(loads, s),
+            );
             service.run(m, case, &f);
         }
-        for (id, worst) in [(CheckId::BondServiceCold, &service.cold), (CheckId::BondServiceHot, &service.hot)] {
-            let raw = if worst.judged { self.softened(Raw::of(worst.demand, 1.0)) } else { Raw::missing(Reason::HotterThanAdhesive) };
+        for (id, worst) in [
+            (CheckId::BondServiceCold, &service.cold),
+            (CheckId::BondServiceHot, &service.hot),
+        ] {
+            let raw = if worst.judged {
+                self.softened(Raw::of(worst.demand, 1.0))
+            } else {
+                Raw::missing(Reason::HotterThanAdhesive)
+            };
             self.keep(id, tag(raw));
         }
-        let elastic = self.values.service_elastic.map_or(f64::INFINITY, |r| r.value).min(service.elastic);
+        let elastic = self
+            .values
+            .service_elastic
+            .map_or(f64::INFINITY, |r| r.value)
+            .min(service.elastic);
         if elastic.is_finite() {
             self.values.service_elastic = Some(number(elastic));
         }
@@ -798,7 +994,10 @@ impl Run<'_, '_> {
         match self.model.soft_wall {
             Some(factor) if factor > 1.0 => raw.divided(factor).note(Note::SoftWall),
             Some(_) => raw,
-            None => raw.divided(3.4).note(Note::SoftWall).at_best(Reason::SoftWall),
+            None => raw
+                .divided(3.4)
+                .note(Note::SoftWall)
+                .at_best(Reason::SoftWall),
         }
     }
 
@@ -811,12 +1010,35 @@ impl Run<'_, '_> {
         let stress = closed::fitting_stress(a, &self.model.ring, high);
         let mut out = [None; 6];
         if let Some(strip) = &g.strip {
-            let from_tensile = |m: &Material, raw: Raw| if m.shear_from_tensile { raw.note(Note::ShearFromTensile) } else { raw };
-            out[0] = Some((CheckId::StripExternal, from_tensile(&a.fitting.material, Raw::of(demand, si(strip.external.capacity)))));
-            out[1] = Some((CheckId::StripInternal, from_tensile(&a.insert.material, Raw::of(demand, si(strip.internal.capacity)))));
+            let from_tensile = |m: &Material, raw: Raw| {
+                if m.shear_from_tensile {
+                    raw.note(Note::ShearFromTensile)
+                } else {
+                    raw
+                }
+            };
+            out[0] = Some((
+                CheckId::StripExternal,
+                from_tensile(
+                    &a.fitting.material,
+                    Raw::of(demand, si(strip.external.capacity)),
+                ),
+            ));
+            out[1] = Some((
+                CheckId::StripInternal,
+                from_tensile(
+                    &a.insert.material,
+                    Raw::of(demand, si(strip.internal.capacity)),
+                ),
+            ));
             let mut needed = 0.0f64;
             let mut need = |need: Ratio, capacity: Force| {
-                needed = needed.max(si(crate::mechanics::strip::engagement_needed(g.engaged, need, from_si(demand), capacity)));
+                needed = needed.max(si(crate::mechanics::strip::engagement_needed(
+                    g.engaged,
+                    need,
+                    from_si(demand),
+                    capacity,
+                )));
             };
             need(a.need.strip, strip.external.capacity);
             need(a.need.strip, strip.internal.capacity);
@@ -828,12 +1050,20 @@ impl Run<'_, '_> {
             self.values.engagement_needed = Some(from_si(before.max(needed)));
         }
         if let Some(hoop) = g.hoop {
-            out[3] = Some((CheckId::Hoop, Raw::of(demand, si(hoop)).note(Note::WallUnsupported)));
+            out[3] = Some((
+                CheckId::Hoop,
+                Raw::of(demand, si(hoop)).note(Note::WallUnsupported),
+            ));
         }
         if let Some(sigma_y) = a.fitting.material.yield_strength {
-            let neck = crate::mechanics::fitting::neck_equivalent(stress.axial * prying, stress.shear);
+            let neck =
+                crate::mechanics::fitting::neck_equivalent(stress.axial * prying, stress.shear);
             out[4] = Some((CheckId::Neck, Raw::of(si(neck), si(sigma_y))));
-            out[5] = Some((CheckId::Flange, Raw::of(si(stress.flange) * prying.value, si(sigma_y)).note(Note::FlangeApproximate)));
+            out[5] = Some((
+                CheckId::Flange,
+                Raw::of(si(stress.flange) * prying.value, si(sigma_y))
+                    .note(Note::FlangeApproximate),
+            ));
         }
         out
     }
@@ -843,7 +1073,10 @@ impl Run<'_, '_> {
         let a = self.model.a;
         let mut worst: Option<Raw> = None;
         let mut missing = false;
-        for (pressure, material) in [(peak.insert, &a.insert.material), (peak.frame, &a.frame.material)] {
+        for (pressure, material) in [
+            (peak.insert, &a.insert.material),
+            (peak.frame, &a.frame.material),
+        ] {
             let Some(pressure) = pressure else { continue };
             match a.seat.face_strength.or(material.face_strength) {
                 Some(strength) => {
@@ -867,13 +1100,20 @@ impl Run<'_, '_> {
     fn clamp(&self, loads: &Loads, state: &Seated, s: &Loaded) -> Result<(Raw, Raw), ContactError> {
         let a = self.model.a;
         let moment = si(loads.moment).abs();
-        let opening = match self.model.contact.opening_moment(&state.preload, loads.axial) {
+        let opening = match self
+            .model
+            .contact
+            .opening_moment(&state.preload, loads.axial)
+        {
             Ok(moment) => si(moment),
             Err(ContactError::NeverOpens) => f64::INFINITY,
             Err(other) => return Err(other),
         };
         let lost = si(self.preloads.low) <= 0.0;
-        let no_load = a.purpose == Use::CrankHousing && a.cases.iter().all(|c| c.pedalling.is_none() && c.loads == DirectLoads::default());
+        let no_load = a.purpose == Use::CrankHousing
+            && a.cases
+                .iter()
+                .all(|c| c.pedalling.is_none() && c.loads == DirectLoads::default());
         let open = if moment > 0.0 {
             Raw::of(moment, if lost { 0.0 } else { opening })
         } else if no_load {
@@ -881,7 +1121,8 @@ impl Run<'_, '_> {
         } else {
             Raw::nothing(opening).note(Note::NothingOpens)
         };
-        let grip = a.tightening.seat_friction.low.value * si(s.seat_force) + si(s.thread_force) * a.thread.basic.half_angle.value.tan() / 2.0;
+        let grip = a.tightening.seat_friction.low.value * si(s.seat_force)
+            + si(s.thread_force) * a.thread.basic.half_angle.value.tan() / 2.0;
         let radial = si(loads.radial).abs();
         let slip = if radial > 0.0 {
             Raw::of(radial, grip)
@@ -890,7 +1131,11 @@ impl Run<'_, '_> {
         } else {
             Raw::nothing(grip).note(Note::NothingOpens)
         };
-        let slip = if a.purpose == Use::CrankHousing { slip.note(Note::InformsOnly) } else { slip };
+        let slip = if a.purpose == Use::CrankHousing {
+            slip.note(Note::InformsOnly)
+        } else {
+            slip
+        };
         Ok((open, slip))
     }
 
@@ -898,7 +1143,12 @@ impl Run<'_, '_> {
     fn repeated(&self, case: &LoadCase, loaded: &Fields, state: &Seated) -> Raw {
         let m = self.model;
         let still = m.fields(&Self::forces(&state.alone), [0.0; 3], (0.0, 0.0));
-        let mut pulse = Fields { torques: [0.0; 3], twist: [0.0; STATIONS], tilt: loaded.tilt, ..*loaded };
+        let mut pulse = Fields {
+            torques: [0.0; 3],
+            twist: [0.0; STATIONS],
+            tilt: loaded.tilt,
+            ..*loaded
+        };
         for (p, s) in pulse.axial.iter_mut().zip(&still.axial) {
             *p -= s;
         }
@@ -910,9 +1160,18 @@ impl Run<'_, '_> {
         let mut cold_only = false;
         let mut judged = false;
         for temperature in [case.coldest, case.hottest] {
-            match m.strengths(temperature, true, Limit::Ductile).zip(m.strengths(temperature, true, share)) {
+            match m
+                .strengths(temperature, true, Limit::Ductile)
+                .zip(m.strengths(temperature, true, share))
+            {
                 Some(((once, _), (often, _))) => {
-                    demand = demand.max(m.endurance(&still, &pulse, &m.thermal_at(temperature), &once, &often));
+                    demand = demand.max(m.endurance(
+                        &still,
+                        &pulse,
+                        &m.thermal_at(temperature),
+                        &once,
+                        &often,
+                    ));
                     judged = true;
                 }
                 None => cold_only = true,
@@ -922,7 +1181,11 @@ impl Run<'_, '_> {
             return Raw::missing(Reason::HotterThanAdhesive);
         }
         let raw = self.softened(Raw::of(demand, 1.0));
-        if cold_only { raw.note(Note::ColdOnly) } else { raw }
+        if cold_only {
+            raw.note(Note::ColdOnly)
+        } else {
+            raw
+        }
     }
 
     /// Values of the job's own case at preload high.
@@ -965,7 +1228,10 @@ struct Worst {
 }
 impl Worst {
     fn none() -> Worst {
-        Worst { demand: 0.0, judged: true }
+        Worst {
+            demand: 0.0,
+            judged: true,
+        }
     }
 }
 
@@ -978,8 +1244,14 @@ struct Service {
 
 impl Service {
     fn run(&mut self, m: &Model<'_>, case: &LoadCase, f: &Fields) {
-        for (temperature, worst) in [(case.coldest, &mut self.cold), (case.hottest, &mut self.hot)] {
-            match m.strengths(temperature, true, Limit::Ductile).zip(m.strengths(temperature, true, Limit::Elastic)) {
+        for (temperature, worst) in [
+            (case.coldest, &mut self.cold),
+            (case.hottest, &mut self.hot),
+        ] {
+            match m
+                .strengths(temperature, true, Limit::Ductile)
+                .zip(m.strengths(temperature, true, Limit::Elastic))
+            {
                 Some((ductile, elastic)) => {
                     let thermal = m.thermal_at(temperature);
                     worst.demand = worst.demand.max(m.demand(f, &thermal, &ductile));
@@ -995,8 +1267,17 @@ impl Service {
 }
 
 /// Preloads with the embedding loss of a joint's stiffness.
-pub fn with_embedding(a: &Assembly, preloads: &Preloads, thread: Stiffness, seat: Stiffness) -> Preloads {
-    let settling = if a.tightening.retightened { mm(0.0) } else { a.tightening.embedding };
+pub fn with_embedding(
+    a: &Assembly,
+    preloads: &Preloads,
+    thread: Stiffness,
+    seat: Stiffness,
+) -> Preloads {
+    let settling = if a.tightening.retightened {
+        mm(0.0)
+    } else {
+        a.tightening.embedding
+    };
     let loss = torque::embedding_loss(settling, thread, seat);
     Preloads {
         loss_embedding: Some(loss),

@@ -9,6 +9,7 @@ pub mod closed;
 pub mod coupled;
 pub mod root;
 pub mod values;
+pub mod window;
 
 use crate::job::assembly::*;
 use crate::mechanics::seat::{Bears, Ring};
@@ -81,7 +82,11 @@ pub struct Raw {
 impl Raw {
     /// A check with demand and capacity.
     pub fn of(demand: f64, capacity: f64) -> Raw {
-        let ratio = if demand > 0.0 { capacity / demand } else { f64::INFINITY };
+        let ratio = if demand > 0.0 {
+            capacity / demand
+        } else {
+            f64::INFINITY
+        };
         Raw {
             demand,
             capacity,
@@ -95,12 +100,22 @@ impl Raw {
     }
     /// A check without any demand, which meets.
     pub fn nothing(capacity: f64) -> Raw {
-        Raw { demand: f64::NAN, ..Raw::of(0.0, capacity) }
+        Raw {
+            demand: f64::NAN,
+            ..Raw::of(0.0, capacity)
+        }
     }
     /// A check about which nothing can be said.
     pub fn missing(reason: Reason) -> Raw {
         let nan = f64::NAN;
-        Raw { demand: nan, capacity: nan, ratio: nan, for_verdict: nan, reason: Some(reason), ..Raw::of(0.0, 0.0) }
+        Raw {
+            demand: nan,
+            capacity: nan,
+            ratio: nan,
+            for_verdict: nan,
+            reason: Some(reason),
+            ..Raw::of(0.0, 0.0)
+        }
     }
     /// The same with a capacity that is known all the same.
     pub fn with_capacity(mut self, capacity: f64) -> Raw {
@@ -163,7 +178,11 @@ pub struct NoSeat;
 ///
 /// # Errors
 /// [`NoSeat`] where that way of bearing leaves no ring.
-pub fn evaluate(assembly: &Assembly, bears: Bears, stiffness_factor: f64) -> Result<Evaluation, NoSeat> {
+pub fn evaluate(
+    assembly: &Assembly,
+    bears: Bears,
+    stiffness_factor: f64,
+) -> Result<Evaluation, NoSeat> {
     let ring = closed::ring(assembly, bears).ok_or(NoSeat)?;
     let geometry = closed::geometry(assembly);
     let preloads = before_settling(assembly, &ring, assembly.tightening.torque);
@@ -182,7 +201,12 @@ pub fn evaluate(assembly: &Assembly, bears: Bears, stiffness_factor: f64) -> Res
     };
     match Model::new(assembly, &ring, stiffness_factor) {
         Ok(model) => {
-            evaluation.preloads = coupled::with_embedding(assembly, &preloads, model.thread_stiffness, model.seat_stiffness);
+            evaluation.preloads = coupled::with_embedding(
+                assembly,
+                &preloads,
+                model.thread_stiffness,
+                model.seat_stiffness,
+            );
             let states = model.states(&evaluation.preloads, Ends::Both);
             evaluation.coupled = Some(states.values);
             evaluation.raw = states.raw;
@@ -205,7 +229,13 @@ fn before_settling(assembly: &Assembly, ring: &Ring, torque: Spread<Torque>) -> 
     let relaxation_share = closed::relaxation_share(assembly, ring);
     let loss_relaxation = torque::relaxation_loss(band.low.preload, relaxation_share);
     let low = torque::preload_low(band.low.preload, loss_relaxation, from_si(0.0));
-    Preloads { band, relaxation_share, loss_relaxation, loss_embedding: None, low }
+    Preloads {
+        band,
+        relaxation_share,
+        loss_relaxation,
+        loss_embedding: None,
+        low,
+    }
 }
 
 /// Checks whose strength no row gives.
@@ -216,8 +246,16 @@ fn not_known(assembly: &Assembly, e: &mut Evaluation) {
             e.raw[id.index()] = Some(Raw::missing(reason));
         }
     };
-    let shear = if insert.shear_strength.is_none() { Reason::InsertShearMissing } else { Reason::FittingShearMissing };
-    for id in [CheckId::StripExternal, CheckId::StripInternal, CheckId::Engagement] {
+    let shear = if insert.shear_strength.is_none() {
+        Reason::InsertShearMissing
+    } else {
+        Reason::FittingShearMissing
+    };
+    for id in [
+        CheckId::StripExternal,
+        CheckId::StripInternal,
+        CheckId::Engagement,
+    ] {
         missing(id, shear);
     }
     missing(CheckId::Hoop, Reason::InsertYieldMissing);
@@ -234,8 +272,16 @@ fn without_model(assembly: &Assembly, e: &mut Evaluation, reason: Reason) {
         let raw = match id {
             CheckId::TorqueMaker | CheckId::Galvanic => continue,
             CheckId::BondSustained if e.ring.share.value >= 1.0 => continue,
-            CheckId::StripExternal | CheckId::StripInternal | CheckId::Hoop if reason == Reason::NoEngagement => Raw::of(preload, 0.0),
-            CheckId::Engagement if reason == Reason::NoEngagement => Raw { ratio: 0.0, for_verdict: 0.0, ..Raw::nothing(0.0) },
+            CheckId::StripExternal | CheckId::StripInternal | CheckId::Hoop
+                if reason == Reason::NoEngagement =>
+            {
+                Raw::of(preload, 0.0)
+            }
+            CheckId::Engagement if reason == Reason::NoEngagement => Raw {
+                ratio: 0.0,
+                for_verdict: 0.0,
+                ..Raw::nothing(0.0)
+            },
             _ => Raw::missing(reason),
         };
         e.raw[id.index()] = Some(raw);
@@ -419,26 +465,43 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
     let evaluation = evaluate(assembly, stated, 1.0)?;
     let mut checks = judged(assembly, &evaluation);
     if closed::bearing_unproven(assembly) {
-        for bears in [Bears::Insert, Bears::Both, Bears::Frame].into_iter().filter(|b| *b != stated) {
+        for bears in [Bears::Insert, Bears::Both, Bears::Frame]
+            .into_iter()
+            .filter(|b| *b != stated)
+        {
             // A way of bearing that leaves no ring cannot happen.
             if let Ok(other) = evaluate(assembly, bears, 1.0) {
-                worsen(&mut checks, &judged(assembly, &other), Note::WorstBearing, |id| id.is_bond() || id.is_seat());
+                worsen(
+                    &mut checks,
+                    &judged(assembly, &other),
+                    Note::WorstBearing,
+                    |id| id.is_bond() || id.is_seat(),
+                );
             }
         }
     }
     if !assembly.seat.gaps.is_empty() {
         for factor in SEAT_STIFFNESS_FACTORS {
             if let Ok(other) = evaluate(assembly, stated, factor) {
-                worsen(&mut checks, &judged(assembly, &other), Note::WorstStiffness, |id| {
-                    matches!(id, CheckId::SeatOpen | CheckId::SeatCrush)
-                });
+                worsen(
+                    &mut checks,
+                    &judged(assembly, &other),
+                    Note::WorstStiffness,
+                    |id| matches!(id, CheckId::SeatOpen | CheckId::SeatCrush),
+                );
             }
         }
     }
     let governing = governing(&checks);
     let verdict = overall(assembly, &checks);
     let cautions = caution::applying(assembly, &evaluation, &checks);
-    Ok(Assessment { evaluation, checks, verdict, governing, cautions })
+    Ok(Assessment {
+        evaluation,
+        checks,
+        verdict,
+        governing,
+        cautions,
+    })
 }
 
 /// The seat's stiffness has no source: with gaps, half and twice of it count as well (engineering basis 6).
@@ -447,13 +510,19 @@ pub const SEAT_STIFFNESS_FACTORS: [f64; 2] = [0.5, 2.0];
 type Checks = [Option<Check>; CheckId::COUNT];
 
 fn judged(assembly: &Assembly, evaluation: &Evaluation) -> Checks {
-    std::array::from_fn(|i| evaluation.raw[i].as_ref().map(|raw| judge(assembly, &evaluation.ring, CheckId::ALL[i], raw)))
+    std::array::from_fn(|i| {
+        evaluation.raw[i]
+            .as_ref()
+            .map(|raw| judge(assembly, &evaluation.ring, CheckId::ALL[i], raw))
+    })
 }
 
 /// Takes the worse verdict of another reading over.
 fn worsen(checks: &mut Checks, other: &Checks, note: Note, applies: impl Fn(CheckId) -> bool) {
     for (check, other) in checks.iter_mut().zip(other) {
-        let (Some(check), Some(other)) = (check, other) else { continue };
+        let (Some(check), Some(other)) = (check, other) else {
+            continue;
+        };
         if applies(check.id) && other.verdict.rank() > check.verdict.rank() {
             check.verdict = other.verdict;
             check.reason = other.reason;

@@ -34,15 +34,24 @@ pub fn between(mut low: f64, mut high: f64, width: f64, f: impl Fn(f64) -> f64) 
             side = -1;
         }
     }
-    if f_high.abs() < f_low.abs() { high } else { low }
+    if f_high.abs() < f_low.abs() {
+        high
+    } else {
+        low
+    }
 }
 
 /// The greatest magnitude of a field that was sampled at stations, refined around the highest of them.
 pub fn highest(stations: &[f64], sampled: &[f64], exact: impl Fn(f64) -> f64) -> f64 {
-    let Some(best) = (0..stations.len()).max_by(|&i, &j| sampled[i].abs().total_cmp(&sampled[j].abs())) else {
+    let Some(best) =
+        (0..stations.len()).max_by(|&i, &j| sampled[i].abs().total_cmp(&sampled[j].abs()))
+    else {
         return 0.0;
     };
-    let (mut a, mut b) = (stations[best.saturating_sub(1)], stations[(best + 1).min(stations.len() - 1)]);
+    let (mut a, mut b) = (
+        stations[best.saturating_sub(1)],
+        stations[(best + 1).min(stations.len() - 1)],
+    );
     let mut top = exact(stations[best]);
     // Golden section; the field is smooth between stations.
     let ratio = 0.618_033_988_749_895;
@@ -53,7 +62,11 @@ pub fn highest(stations: &[f64], sampled: &[f64], exact: impl Fn(f64) -> f64) ->
         let (left, right) = (b - ratio * (b - a), a + ratio * (b - a));
         let (f_left, f_right) = (exact(left), exact(right));
         top = top.max(f_left).max(f_right);
-        if f_left > f_right { b = right } else { a = left }
+        if f_left > f_right {
+            b = right
+        } else {
+            a = left
+        }
     }
     top
 }

@@ -8,9 +8,11 @@ use super::check::CheckId;
 use super::coupled::Coupled;
 use crate::job::assembly::*;
 use crate::mechanics::formula::Formula;
-use crate::mechanics::thread::StressArea;
 use crate::mechanics::section::{ring_area, ring_polar};
-use crate::mechanics::{bond, fitting, glue, ladder, pedal, rocking, seat, strip, thermal, thread, torque, torsion};
+use crate::mechanics::thread::StressArea;
+use crate::mechanics::{
+    bond, fitting, glue, ladder, pedal, rocking, seat, strip, thermal, thread, torque, torsion,
+};
 use crate::units::*;
 
 /// Where a value comes from.
@@ -310,13 +312,31 @@ fn coupled(r: &Assessment, get: impl Fn(&Coupled) -> Option<f64>) -> Option<f64>
 }
 
 /// A value of the coupled model with what went in, and what a fresh run gives.
-fn solved(a: &Assembly, r: &Assessment, method: &'static Method, inputs: Vec<Put>, get: impl Fn(&Coupled) -> Option<f64>) -> Option<Origin> {
-    let again = super::evaluate(a, r.evaluation.bears, 1.0).ok()?.coupled.as_ref().and_then(get)?;
+fn solved(
+    a: &Assembly,
+    r: &Assessment,
+    method: &'static Method,
+    inputs: Vec<Put>,
+    get: impl Fn(&Coupled) -> Option<f64>,
+) -> Option<Origin> {
+    let again = super::evaluate(a, r.evaluation.bears, 1.0)
+        .ok()?
+        .coupled
+        .as_ref()
+        .and_then(get)?;
     Some(Origin::Solved(method, inputs, again))
 }
 
-fn put<D: uom::si::Dimension + ?Sized>(symbol: &'static str, unit: Unit, q: uom::si::Quantity<D, uom::si::SI<f64>, f64>) -> Put {
-    Put { symbol, unit, si: si(q) }
+fn put<D: uom::si::Dimension + ?Sized>(
+    symbol: &'static str,
+    unit: Unit,
+    q: uom::si::Quantity<D, uom::si::SI<f64>, f64>,
+) -> Put {
+    Put {
+        symbol,
+        unit,
+        si: si(q),
+    }
 }
 
 fn ladder_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
@@ -327,21 +347,44 @@ fn ladder_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
         put("eta", Unit::Millimetre, a.bond.thickness),
         put("G", Unit::Megapascal, a.bond.adhesive.shear_modulus),
         put("voids", Unit::None, a.bond.voids),
-        put("E of fitting", Unit::Megapascal, a.fitting.material.elastic_modulus),
-        put("E of insert", Unit::Megapascal, a.insert.material.elastic_modulus),
-        put("E of frame", Unit::Megapascal, a.frame.material.elastic_modulus),
+        put(
+            "E of fitting",
+            Unit::Megapascal,
+            a.fitting.material.elastic_modulus,
+        ),
+        put(
+            "E of insert",
+            Unit::Megapascal,
+            a.insert.material.elastic_modulus,
+        ),
+        put(
+            "E of frame",
+            Unit::Megapascal,
+            a.frame.material.elastic_modulus,
+        ),
         put("s", Unit::None, r.evaluation.ring.share),
     ]
 }
 
 fn seat_inputs(r: &Assessment) -> Vec<Put> {
     let ring = &r.evaluation.ring;
-    let mut out = vec![put("r_i", Unit::Millimetre, ring.inner), put("r_o", Unit::Millimetre, ring.outer)];
+    let mut out = vec![
+        put("r_i", Unit::Millimetre, ring.inner),
+        put("r_o", Unit::Millimetre, ring.outer),
+    ];
     if let Some(part) = ring.insert {
-        out.push(put("k_c on the insert", Unit::NewtonPerCubicMillimetre, part.stiffness));
+        out.push(put(
+            "k_c on the insert",
+            Unit::NewtonPerCubicMillimetre,
+            part.stiffness,
+        ));
     }
     if let Some(part) = ring.frame {
-        out.push(put("k_c on the frame", Unit::NewtonPerCubicMillimetre, part.stiffness));
+        out.push(put(
+            "k_c on the frame",
+            Unit::NewtonPerCubicMillimetre,
+            part.stiffness,
+        ));
     }
     out
 }
@@ -352,8 +395,20 @@ fn contact_inputs(a: &Assembly, r: &Assessment, high: bool) -> Vec<Put> {
     if let Some(c) = e.coupled {
         out.push(put("k_t", Unit::NewtonPerMillimetre, c.thread_stiffness));
     }
-    out.push(put("r2", Unit::Millimetre, a.thread.basic.pitch_diameter / 2.0));
-    out.push(put("F0", Unit::Newton, if high { e.preloads.band.high.preload } else { e.preloads.low }));
+    out.push(put(
+        "r2",
+        Unit::Millimetre,
+        a.thread.basic.pitch_diameter / 2.0,
+    ));
+    out.push(put(
+        "F0",
+        Unit::Newton,
+        if high {
+            e.preloads.band.high.preload
+        } else {
+            e.preloads.low
+        },
+    ));
     out.push(put("M", Unit::NewtonMetre, e.loads.moment));
     out.push(put("N_ext", Unit::Newton, e.loads.axial));
     out
@@ -368,7 +423,11 @@ fn rocking_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
         put("eta", Unit::Millimetre, a.bond.thickness),
         put("G_a", Unit::Megapascal, a.bond.adhesive.shear_modulus),
         put("nu_a", Unit::None, a.bond.adhesive.poisson),
-        put("E of insert", Unit::Megapascal, a.insert.material.elastic_modulus),
+        put(
+            "E of insert",
+            Unit::Megapascal,
+            a.insert.material.elastic_modulus,
+        ),
     ];
     if let Some(moment) = r.evaluation.coupled.and_then(|c| c.rocking_moment) {
         out.insert(1, put("M_b", Unit::NewtonMetre, moment));
@@ -395,55 +454,116 @@ fn engagement(a: &Assembly, r: &Assessment) -> Option<Origin> {
     let check = r.checks[CheckId::StripInternal.index()]?;
     let strip = g.strip?;
     let demand: Force = from_si(check.demand);
-    let mut options = vec![(a.need.strip, strip.external.capacity), (a.need.strip, strip.internal.capacity)];
+    let mut options = vec![
+        (a.need.strip, strip.external.capacity),
+        (a.need.strip, strip.internal.capacity),
+    ];
     options.extend(g.hoop.map(|hoop| (a.need.hoop, hoop)));
-    let (need, capacity) = options.into_iter().max_by(|x, y| (x.0.value / si(x.1)).total_cmp(&(y.0.value / si(y.1))))?;
+    let (need, capacity) = options
+        .into_iter()
+        .max_by(|x, y| (x.0.value / si(x.1)).total_cmp(&(y.0.value / si(y.1))))?;
     formula_of!(strip::engagement_needed, g.engaged, need, demand, capacity)
 }
 
 fn thermal_radial(a: &Assembly, r: &Assessment, t: ThermodynamicTemperature) -> Option<Origin> {
     let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
-    formula_of!(thermal::thermal_radial,
-        a.insert.material.expansion, a.frame.material.expansion, row.expansion, a.bond.cure_temperature, t, radius, a.bond.thickness,
-        row.poisson, rocking::confined_modulus(row.shear_modulus, row.poisson), a.insert.material.elastic_modulus,
-        thermal::inner_wall_give(a.insert.material.poisson, radius, a.thread.basic.major), a.frame.material.elastic_modulus,
-        thermal::outer_wall_give(a.frame.material.poisson, radius, a.frame.outer_diameter / 2.0))
+    formula_of!(
+        thermal::thermal_radial,
+        a.insert.material.expansion,
+        a.frame.material.expansion,
+        row.expansion,
+        a.bond.cure_temperature,
+        t,
+        radius,
+        a.bond.thickness,
+        row.poisson,
+        rocking::confined_modulus(row.shear_modulus, row.poisson),
+        a.insert.material.elastic_modulus,
+        thermal::inner_wall_give(a.insert.material.poisson, radius, a.thread.basic.major),
+        a.frame.material.elastic_modulus,
+        thermal::outer_wall_give(
+            a.frame.material.poisson,
+            radius,
+            a.frame.outer_diameter / 2.0
+        )
+    )
 }
 
 fn thermal_shear(a: &Assembly, r: &Assessment) -> Option<Origin> {
     let radius = r.evaluation.geometry.bond_radius;
     let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
-    let insert: Force = a.insert.material.elastic_modulus * ring_area(a.insert.outer_diameter, a.thread.basic.major);
+    let insert: Force = a.insert.material.elastic_modulus
+        * ring_area(a.insert.outer_diameter, a.thread.basic.major);
     let frame: Force = a.frame.material.elastic_modulus * ring_area(a.frame.outer_diameter, bore);
-    let spring = ladder::glue_stiffness(radius, a.bond.adhesive.shear_modulus, a.bond.thickness, a.bond.voids);
+    let spring = ladder::glue_stiffness(
+        radius,
+        a.bond.adhesive.shear_modulus,
+        a.bond.thickness,
+        a.bond.voids,
+    );
     let lag = ladder::shear_lag(spring, insert, frame, a.bond.length);
     let cold = a.cases.first()?.coldest;
     // The shear is antisymmetric along the bond: of its two ends the one where it is positive.
     let ends = [mm(0.0), a.bond.length];
-    let at = |x: Length| arguments![
-        a.insert.material.expansion, a.frame.material.expansion, a.bond.cure_temperature, cold,
-        a.bond.adhesive.shear_modulus, a.bond.thickness, lag, a.bond.length, x
-    ];
+    let at = |x: Length| {
+        arguments![
+            a.insert.material.expansion,
+            a.frame.material.expansion,
+            a.bond.cure_temperature,
+            cold,
+            a.bond.adhesive.shear_modulus,
+            a.bond.thickness,
+            lag,
+            a.bond.length,
+            x
+        ]
+    };
     let formula = &thermal::thermal_shear::FORMULA;
-    ends.into_iter().map(at).find(|arguments| (formula.eval)(arguments) >= 0.0).map(|arguments| Origin::Formula(formula, arguments))
+    ends.into_iter()
+        .map(at)
+        .find(|arguments| (formula.eval)(arguments) >= 0.0)
+        .map(|arguments| Origin::Formula(formula, arguments))
 }
 
 fn ductile_axial(a: &Assembly, r: &Assessment) -> Option<Origin> {
     let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
     let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
-    let insert: Force = a.insert.material.elastic_modulus * ring_area(a.insert.outer_diameter, a.thread.basic.major);
+    let insert: Force = a.insert.material.elastic_modulus
+        * ring_area(a.insert.outer_diameter, a.thread.basic.major);
     let frame: Force = a.frame.material.elastic_modulus * ring_area(a.frame.outer_diameter, bore);
     let gamma_e: Ratio = row.shear_strength / row.shear_modulus;
-    formula_of!(glue::axial_capacity, radius, a.bond.thickness, a.bond.length, a.bond.voids, row.shear_strength * a.bond.preparation, gamma_e, row.plastic_shear_strain, insert, frame)
+    formula_of!(
+        glue::axial_capacity,
+        radius,
+        a.bond.thickness,
+        a.bond.length,
+        a.bond.voids,
+        row.shear_strength * a.bond.preparation,
+        gamma_e,
+        row.plastic_shear_strain,
+        insert,
+        frame
+    )
 }
 
 fn ductile_torque(a: &Assembly, r: &Assessment) -> Option<Origin> {
     let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
     let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
     let gamma_e: Ratio = row.shear_strength / row.shear_modulus;
-    formula_of!(glue::torque_capacity, radius, a.bond.thickness, a.bond.length, a.bond.voids, row.shear_strength * a.bond.preparation, gamma_e, row.plastic_shear_strain,
-        a.insert.material.shear_modulus, ring_polar(a.insert.outer_diameter, a.thread.basic.major),
-        a.frame.material.shear_modulus, ring_polar(a.frame.outer_diameter, bore))
+    formula_of!(
+        glue::torque_capacity,
+        radius,
+        a.bond.thickness,
+        a.bond.length,
+        a.bond.voids,
+        row.shear_strength * a.bond.preparation,
+        gamma_e,
+        row.plastic_shear_strain,
+        a.insert.material.shear_modulus,
+        ring_polar(a.insert.outer_diameter, a.thread.basic.major),
+        a.frame.material.shear_modulus,
+        ring_polar(a.frame.outer_diameter, bore)
+    )
 }
 
 /// Totals of pedalling and direct loads.

@@ -784,8 +784,8 @@ fn solve_units(
 
 #[cfg(test)]
 pub(super) mod tests {
-    use super::super::section::ring_area;
     use super::super::flexibility::flank_stiffness;
+    use super::super::section::ring_area;
     use super::*;
     use nalgebra::{Matrix3, Vector3};
     use proptest::prelude::*;

@@ -271,9 +271,9 @@ impl Torsion {
 
 #[cfg(test)]
 mod tests {
-    use super::super::section::ring_polar;
     use super::super::ladder::tests::{awkward, chain, close, spring_steel};
     use super::super::ladder::{Ladder, LadderParts};
+    use super::super::section::ring_polar;
     use super::*;
     use proptest::prelude::*;
 

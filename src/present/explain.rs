@@ -67,7 +67,10 @@ pub fn of_value(value: &Value, side: &Side, assessment: &Assessment) -> Explanat
             out.relation = method.equations.into();
             out.put_in = inputs
                 .iter()
-                .map(|p| Put { symbol: greek(p.symbol).into(), value: amount(p.si, p.unit) })
+                .map(|p| Put {
+                    symbol: greek(p.symbol).into(),
+                    value: amount(p.si, p.unit),
+                })
                 .collect();
             out.source = method.source.into();
             out.limits = method.limits.into();
