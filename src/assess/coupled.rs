@@ -456,8 +456,8 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// The greatest use of the glue in a state.
-    fn usage(&self, f: &Fields, thermal: &Thermal, strengths: &Strengths) -> f64 {
+    /// The greatest use of the glue in a state, and where it is.
+    fn usage(&self, f: &Fields, thermal: &Thermal, strengths: &Strengths) -> glue::Worst {
         let mut warm = [0.0; STATIONS];
         for (w, unit) in warm.iter_mut().zip(&self.thermal) {
             *w = thermal.cooling * unit;
@@ -474,7 +474,6 @@ impl<'a> Model<'a> {
         glue::worst(&self.grid, &samples, strengths, |x| {
             self.exact(f, thermal, x)
         })
-        .usage
     }
 
     /// The greatest combined use of endurance.
@@ -530,7 +529,7 @@ impl<'a> Model<'a> {
             self.adhesive.tau_p,
             number(strengths.1),
         );
-        self.usage(f, thermal, &strengths.0).max(mean.value)
+        self.usage(f, thermal, &strengths.0).usage.max(mean.value)
     }
 
     /// The removal torque of the job, or the loosening torque at preload high and high friction, in its
@@ -556,17 +555,15 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// Use of the glue while undoing with a torque in given parts.
-    fn removal_demand(&self, thread: Torque, seat: Torque) -> Option<f64> {
-        let room = celsius(20.0);
-        let strengths = self.strengths(room, true, Limit::Ductile)?;
+    /// The stresses of undoing with a torque in given parts.
+    fn removal_fields(&self, thread: Torque, seat: Torque) -> Fields {
         let loads = TorsionLoads::new(thread, seat, self.ring.share);
         let none = FaceForces {
             fitting: from_si(0.0),
             insert: from_si(0.0),
             frame: from_si(0.0),
         };
-        let f = self.fields(
+        self.fields(
             &none,
             [
                 si(loads.thread),
@@ -574,38 +571,62 @@ impl<'a> Model<'a> {
                 si(loads.seat_frame),
             ],
             (0.0, 0.0),
-        );
-        Some(self.demand(&f, &self.thermal_at(room), &strengths))
+        )
+    }
+
+    /// Use of the glue while undoing with a torque in given parts.
+    fn removal_demand(&self, thread: Torque, seat: Torque) -> Option<f64> {
+        let room = celsius(20.0);
+        let strengths = self.strengths(room, true, Limit::Ductile)?;
+        Some(self.demand(
+            &self.removal_fields(thread, seat),
+            &self.thermal_at(room),
+            &strengths,
+        ))
     }
 
     /// The highest removal torque, in the same parts, that keeps the required ratio.
+    ///
+    /// At every point U² = A + k²·B, with the thermal part in A and the torque, k times the given one, in
+    /// B. The point that is worst at one k bounds k from above; going on with that bound, k falls to the
+    /// answer in a few rounds.
     fn removal_limit(&self, thread: Torque, seat: Torque) -> Torque {
+        let room = celsius(20.0);
         let whole = thread + seat;
-        let target = 1.0 / self.a.need.removal.value;
-        let at = |factor: f64| {
-            self.removal_demand(thread * factor, seat * factor)
-                .unwrap_or(f64::INFINITY)
+        let Some((strengths, product)) = self.strengths(room, true, Limit::Ductile) else {
+            return from_si(0.0);
         };
-        if si(whole) <= 0.0 || at(0.0) > target {
+        let target = 1.0 / self.a.need.removal.value;
+        let thermal = self.thermal_at(room);
+        let unit = self.removal_fields(thread, seat);
+        let mean = glue::mean_use(
+            from_si(0.0),
+            from_si(unit.torques[0] + unit.torques[1]),
+            self.radius,
+            self.area,
+            self.adhesive.tau_p,
+            number(product),
+        );
+        if si(whole) <= 0.0 || mean.value <= 0.0 {
             return from_si(0.0);
         }
-        // Demand grows with the torque; without thermal stress it is a straight line, found at once.
-        let (mut low, mut high) = (0.0, 1.0);
-        let mut use_high = at(high);
-        if si(radial_stress(self.a, self.radius, celsius(20.0))) == 0.0
-            && self.thermal_at(celsius(20.0)).cooling == 0.0
-        {
-            return whole * (target / use_high);
-        }
-        for _ in 0..60 {
-            if use_high > target {
+        let mut factor = target / mean.value;
+        for _ in 0..30 {
+            let f = self.removal_fields(thread * factor, seat * factor);
+            let worst = self.usage(&f, &thermal, &strengths);
+            if worst.usage <= target * (1.0 + 1e-9) {
                 break;
             }
-            low = high;
-            high *= 2.0;
-            use_high = at(high);
+            let at = self.exact(&f, &thermal, worst.x);
+            let square = |stress: f64, strength: f64| (stress / strength) * (stress / strength);
+            let still = square(at.sigma_thermal.max(0.0), strengths.sigma)
+                + square(at.tau_thermal, strengths.tau);
+            let torsion = square(at.tau_torsion, strengths.tau) / (factor * factor);
+            if still >= target * target || torsion <= 0.0 {
+                return from_si(0.0);
+            }
+            factor = ((target * target - still) / torsion).sqrt();
         }
-        let factor = super::root::between(low, high, 1e-9, |f| at(f) - target);
         whole * factor
     }
 
@@ -1202,7 +1223,13 @@ impl Run<'_, '_> {
         v.axial_force = Some(m.ladder.bond_force(&forces));
         v.axial_mean = Some(m.ladder.mean_shear(&forces));
         let peak = |x: f64| si(m.ladder.glue_shear(from_si(x), &forces)).abs();
-        v.axial_peak = Some(from_si(super::root::highest(m.grid.x(), &f.axial, peak)));
+        let parts = (0..m.grid.parts().len()).map(|part| m.grid.range(part));
+        v.axial_peak = Some(from_si(super::root::highest(
+            m.grid.x(),
+            &f.axial,
+            parts,
+            peak,
+        )));
         v.rocking_moment = Some(from_si(rock.1));
         v.rocking_peel = Some(from_si(0.0));
         v.rocking_shear = Some(from_si(0.0));
@@ -1248,19 +1275,24 @@ impl Service {
             (case.coldest, &mut self.cold),
             (case.hottest, &mut self.hot),
         ] {
-            match m
-                .strengths(temperature, true, Limit::Ductile)
-                .zip(m.strengths(temperature, true, Limit::Elastic))
-            {
-                Some((ductile, elastic)) => {
-                    let thermal = m.thermal_at(temperature);
-                    worst.demand = worst.demand.max(m.demand(f, &thermal, &ductile));
-                    let elastic = m.demand(f, &thermal, &elastic);
-                    if elastic > 0.0 {
-                        self.elastic = self.elastic.min(1.0 / elastic);
-                    }
+            let (Some(ductile), Some(elastic)) = (
+                m.strengths(temperature, true, Limit::Ductile),
+                m.strengths(temperature, true, Limit::Elastic),
+            ) else {
+                worst.judged = false;
+                continue;
+            };
+            let thermal = m.thermal_at(temperature);
+            let demand = m.demand(f, &thermal, &ductile);
+            worst.demand = worst.demand.max(demand);
+            // Without its ductility the glue is used at most by as much more as the shear strength is
+            // less; a state that cannot be the lowest need not be looked at again.
+            let most = demand * (ductile.0.tau / elastic.0.tau).max(1.0);
+            if most * self.elastic > 1.0 {
+                let elastic = m.demand(f, &thermal, &elastic);
+                if elastic > 0.0 {
+                    self.elastic = self.elastic.min(1.0 / elastic);
                 }
-                None => worst.judged = false,
             }
         }
     }
