@@ -144,6 +144,12 @@ pub fn applying(
                 || a.frame.material.interlaminar_shear.is_none()),
         Caution::PlyNotChecked,
     );
+    let coupled = e.coupled.as_ref();
+    let soft = |c: &super::coupled::Coupled| c.soft_wall.is_none_or(|f| f.value > 1.0);
+    when(coupled.is_some_and(soft), Caution::SoftWall);
+    when(!a.seat.gaps.is_empty(), Caution::SeatStiffness);
+    let elastic = coupled.and_then(|c| c.service_elastic);
+    when(elastic.is_some_and(|r| r.value < 1.0), Caution::GlueYields);
     when(
         !e.preloads.band.high.helix.self_locking(),
         Caution::NotSelfLocking,

@@ -320,3 +320,70 @@ pub fn lever_out(assembly: &Assembly, ring: &Ring, moment: Torque) -> (Force, Li
         seat::lever_out_line_load(moment, ring.outer, r2),
     )
 }
+
+/// What still holds insert and fitting if the glue lets go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Holds {
+    /// The insert's own lip, against going inward.
+    Lip,
+    /// The flange, where it reaches over the frame, against going inward.
+    Flange,
+    /// Nothing.
+    Nothing,
+}
+
+/// What still holds without glue.
+pub fn without_glue(assembly: &Assembly) -> Holds {
+    let bore = assembly.insert.outer_diameter + 2.0 * assembly.bond.thickness;
+    if assembly.insert.lip_diameter.is_some_and(|lip| lip > bore) {
+        Holds::Lip
+    } else if assembly.fitting.flange_diameter > bore && assembly.seat.outer_diameter > bore {
+        Holds::Flange
+    } else {
+        Holds::Nothing
+    }
+}
+
+/// The factors that cut the glue's strengths down, one by one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KnockDowns {
+    /// Surface preparation: always.
+    pub preparation: Ratio,
+    /// Ageing: all states but tightening.
+    pub ageing: Ratio,
+    /// Heat at the hottest of the job's own case; nothing above the adhesive's row.
+    pub heat: Option<Ratio>,
+    /// Share of the strength under repeated load.
+    pub endurance: Ratio,
+    /// Share of the shear strength under lasting load.
+    pub creep: Ratio,
+}
+
+/// The knock-downs of the glue.
+pub fn knock_downs(assembly: &Assembly) -> KnockDowns {
+    use crate::mechanics::glue::{Judged, temperature_factor};
+    let row = &assembly.bond.adhesive;
+    let hottest = assembly
+        .cases
+        .first()
+        .map_or(row.hot_temperature, |c| c.hottest);
+    KnockDowns {
+        preparation: assembly.bond.preparation,
+        ageing: row.ageing_factor,
+        heat: match temperature_factor(hottest, row.hot_temperature, row.hot_factor) {
+            Judged::Value(factor) => Some(factor),
+            Judged::Not => None,
+        },
+        endurance: row.endurance_share,
+        creep: row.creep_share,
+    }
+}
+
+/// Where the seat stands high: the clock angle of the least gap, and by how much the greatest gap exceeds it.
+pub fn high_spot(assembly: &Assembly) -> Option<(Angle, Length)> {
+    let gaps = &assembly.seat.gaps;
+    let by_gap = |a: &&GapReading, b: &&GapReading| si(a.gap.nominal).total_cmp(&si(b.gap.nominal));
+    let (least, greatest) = (gaps.iter().min_by(by_gap)?, gaps.iter().max_by(by_gap)?);
+    let step = greatest.gap.nominal - least.gap.nominal;
+    (si(step) > 0.0).then_some((least.at, step))
+}

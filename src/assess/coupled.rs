@@ -58,6 +58,8 @@ pub struct Model<'a> {
     twist: [[f64; STATIONS]; 3],
     /// Thermal shear per kelvin at the stations (Pa/K).
     thermal: [f64; STATIONS],
+    /// Thermal shear per kelvin at the bond's end over 1 − e^(−b·L) (Pa/K), and b (1/m).
+    thermal_end: (f64, f64),
     /// Stiffnesses E·A and G·J of insert and frame.
     members: Members,
     /// Factor on the peel of a soft wall; nothing where the wall is outside the range.
@@ -341,6 +343,7 @@ impl<'a> Model<'a> {
             axial: [[0.0; STATIONS]; 3],
             twist: [[0.0; STATIONS]; 3],
             thermal: [0.0; STATIONS],
+            thermal_end: (0.0, 0.0),
             members,
             soft_wall: soft_wall(a, &tube, frame_area),
             laminate: frame
@@ -369,10 +372,22 @@ impl<'a> Model<'a> {
     /// Thermal shear per kelvin at the stations, from its value at the bond's end:
     /// sinh(b·(x − L/2))/sinh(b·L/2) = (e^(−b·(L − x)) − e^(−b·x))/(1 − e^(−b·L)).
     fn sample_thermal(&mut self) {
-        let length = si(self.a.bond.length);
+        let a = self.a;
+        let length = si(a.bond.length);
+        let cure = a.bond.cure_temperature;
+        let end = si(thermal::thermal_shear(
+            a.insert.material.expansion,
+            a.frame.material.expansion,
+            cure,
+            from_si(si(cure) - 1.0),
+            a.bond.adhesive.shear_modulus,
+            a.bond.thickness,
+            self.members.shear_lag,
+            a.bond.length,
+            a.bond.length,
+        ));
         let b = self.members.shear_lag.value / length;
-        let end = self.thermal_shear_per_kelvin(length);
-        let whole = -(-b * length).exp_m1();
+        self.thermal_end = (end / -(-b * length).exp_m1(), b);
         for (g, part) in self.grid.parts().iter().enumerate() {
             let first = self.grid.range(g).start;
             let fade = part.decay(b);
@@ -382,26 +397,15 @@ impl<'a> Model<'a> {
             );
             for k in 0..glue::PART {
                 self.thermal[first + k] =
-                    end * (far * fade[glue::PART - 1 - k] - near * fade[k]) / whole;
+                    self.thermal_end.0 * (far * fade[glue::PART - 1 - k] - near * fade[k]);
             }
         }
     }
 
     /// Thermal shear per kelvin of cooling at a distance behind the face (Pa/K, x in m).
     fn thermal_shear_per_kelvin(&self, x: f64) -> f64 {
-        let a = self.a;
-        let cure = a.bond.cure_temperature;
-        si(thermal::thermal_shear(
-            a.insert.material.expansion,
-            a.frame.material.expansion,
-            cure,
-            from_si(si(cure) - 1.0),
-            a.bond.adhesive.shear_modulus,
-            a.bond.thickness,
-            self.members.shear_lag,
-            a.bond.length,
-            from_si(x),
-        ))
+        let (end, b) = self.thermal_end;
+        end * ((-b * (si(self.a.bond.length) - x)).exp() - (-b * x).exp())
     }
 
     /// Thermal stress at a temperature.

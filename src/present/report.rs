@@ -2,6 +2,7 @@
 
 use super::words;
 use crate::assess::check::{Check, CheckId, Note, Sort, Verdict};
+use crate::assess::closed;
 use crate::assess::window::{At, End, Window};
 use crate::assess::{Assessment, values};
 use crate::job::ledger::Why;
@@ -189,6 +190,25 @@ impl WindowReport {
     }
 }
 
+/// What holds without glue.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct GlueLost {
+    pub holds: &'static str,
+    pub text: &'static str,
+    pub lever_out_pull: Amount,
+}
+
+/// One factor on the glue's strengths.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct KnockDown {
+    pub factor: &'static str,
+    pub applies: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+}
+
 /// One side.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
@@ -202,6 +222,10 @@ pub struct SideReport {
     pub values: Ordered<Amount>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub window: Option<WindowReport>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub glue_lost: Option<GlueLost>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub knock_downs: Vec<KnockDown>,
 }
 
 /// One assumed value.
@@ -339,7 +363,37 @@ fn empty_side() -> SideReport {
         checks: Vec::new(),
         values: Ordered(Vec::new()),
         window: None,
+        glue_lost: None,
+        knock_downs: Vec::new(),
     }
+}
+
+fn glue_lost(side: &Side, assessment: &Assessment) -> GlueLost {
+    let holds = closed::without_glue(&side.assembly);
+    GlueLost {
+        holds: words::holds_word(holds),
+        text: words::without_glue(holds),
+        lever_out_pull: Amount {
+            si: si(assessment.evaluation.lever_out.0),
+            unit: Unit::Newton,
+        },
+    }
+}
+
+fn knock_downs(side: &Side) -> Vec<KnockDown> {
+    let k = closed::knock_downs(&side.assembly);
+    let one = |factor, applies, value: Option<f64>| KnockDown {
+        factor,
+        applies,
+        value,
+    };
+    vec![
+        one("preparation", "always", Some(k.preparation.value)),
+        one("ageing", "all states but tightening", Some(k.ageing.value)),
+        one("heat", "at the hottest", k.heat.map(|h| h.value)),
+        one("endurance share", "repeated load", Some(k.endurance.value)),
+        one("creep share", "lasting load, shear", Some(k.creep.value)),
+    ]
 }
 
 fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
@@ -387,6 +441,12 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
         checks,
         values: Ordered(values),
         window: window.filter(|_| !refused).map(WindowReport::new),
+        glue_lost: (!refused).then(|| glue_lost(side, assessment)),
+        knock_downs: if refused {
+            Vec::new()
+        } else {
+            knock_downs(side)
+        },
     }
 }
 

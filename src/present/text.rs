@@ -3,8 +3,10 @@
 use super::report::{Amount, CheckReport, Number, Report, SideReport};
 use super::words;
 use crate::assess::check::CheckId;
-use crate::job::Job;
+use crate::assess::closed;
+use crate::job::{Assembly, Job};
 use crate::units::display::{System, significant};
+use crate::units::{Unit, si};
 use comfy_table::{CellAlignment, ContentArrangement, Table};
 
 /// How text is laid out.
@@ -135,13 +137,14 @@ pub fn check(report: &Report, job: &Job, system: System, layout: Layout) -> Stri
         if report.sides.len() > 1 {
             out.push_str(&layout.heading(name));
         }
-        out.push_str(&verdict(side, layout));
+        out.push_str(&verdict(side, assembly, system, layout));
         out.push_str(&preconditions(side, layout));
         if side.verdict != "refused" {
             if let Some(side_of_job) = job.sides.get(i) {
                 out.push_str(&torque_and_preload(side, side_of_job, system, layout));
             }
             out.push_str(&checks(side, system, layout));
+            out.push_str(&glue(side, system, layout));
         }
     }
     out.push_str(&tail(report, layout));
@@ -153,7 +156,12 @@ fn find<'a>(side: &'a SideReport, id: &str) -> Option<&'a CheckReport> {
 }
 
 /// What governs, and what to do first.
-fn verdict(side: &SideReport, layout: Layout) -> String {
+fn verdict(
+    side: &SideReport,
+    assembly: Option<&Assembly>,
+    system: System,
+    layout: Layout,
+) -> String {
     let mut out = String::from("\n");
     let mut line = format!("Verdict: {}", side.verdict);
     if let Some(check) = side.governing.and_then(|id| find(side, id)) {
@@ -167,6 +175,17 @@ fn verdict(side: &SideReport, layout: Layout) -> String {
     }
     out.push_str(&layout.paragraph(&format!("{line}.")));
     out.push_str(&layout.paragraph(&format!("Do first: {}.", first_step(side))));
+    // An uneven seat makes every result of the seat and the glue worse, and it is mended at the bench.
+    if let Some((at, step)) = assembly
+        .and_then(closed::high_spot)
+        .filter(|_| side.verdict != "refused" && side.verdict != "meets")
+    {
+        out.push_str(&layout.paragraph(&format!(
+            "The seat stands high by {} at {}: face the whole seat.",
+            Unit::Millimetre.show(si(step), system),
+            words::clock(at)
+        )));
+    }
     out
 }
 
@@ -313,13 +332,13 @@ fn torque_and_preload(
         "Lost after tightening, at the low end: {} by relaxation",
         show("preload.loss.relaxation")
     );
-    match value(side, "preload.loss.embedding") {
-        Some(_) => losses.push_str(&format!(
+    if value(side, "preload.loss.embedding").is_some() {
+        losses.push_str(&format!(
             ", {} by settling of the surfaces; the larger counts.",
             show("preload.loss.embedding")
-        )),
-        None => losses
-            .push_str(" alone; settling of the surfaces needs the coupled model and is not in it."),
+        ));
+    } else {
+        losses.push_str("; settling cannot be told without an engaged turn.");
     }
     item(losses);
     item(format!(
@@ -331,10 +350,13 @@ fn torque_and_preload(
     ));
     item(format!(
         "The flange bears {} ({} of the force on the insert, {} wide of its support per side).",
-        words::bears(crate::assess::closed::stated_bearing(a)),
+        words::bears(closed::stated_bearing(a)),
         share(value(side, "seat.share.insert")),
         show("seat.unsupported")
     ));
+    if let Some(w) = &side.window {
+        item(format!("Window: {}.", super::window::sentence(w, system)));
+    }
     if value(side, "load.moment").is_some_and(|m| m.si != 0.0) {
         item(format!(
             "Load: {} across the axis, {} about the face, {} outward. Were the clamp ever lost, the thread would see a pull of {}.",
@@ -343,6 +365,69 @@ fn torque_and_preload(
             show("load.axial"),
             show("lever_out.pull")
         ));
+    }
+    out
+}
+
+/// The glue: where it stands, what cuts it down, and what if it lets go.
+fn glue(side: &SideReport, system: System, layout: Layout) -> String {
+    let mut out = layout.heading("The glue");
+    let show = |id: &str| amount(value(side, id), system);
+    let mut item = |text: String| out.push_str(&layout.item("", &text));
+    item(format!(
+        "Layer {} per side, {} on diameter.",
+        show("bond.gap.side"),
+        show("bond.gap.diameter")
+    ));
+    let factors: Vec<String> = side
+        .knock_downs
+        .iter()
+        .map(|k| {
+            format!(
+                "{} × {} ({})",
+                k.factor,
+                k.value.map_or("–".into(), |v| significant(v, 3)),
+                k.applies
+            )
+        })
+        .collect();
+    item(format!("Strengths are cut by: {}.", factors.join("; ")));
+    if value(side, "bond.axial.force").is_some() {
+        item(format!(
+            "In service it carries {} along the axis (shear {} mean, {} peak); rocking peels it by {}; the cold pulls it by {} across and shears it by {} at the ends.",
+            show("bond.axial.force"),
+            show("bond.axial.mean"),
+            show("bond.axial.peak"),
+            show("bond.rocking.peel"),
+            show("bond.thermal.radial.cold"),
+            show("bond.thermal.shear.cold")
+        ));
+    }
+    if value(side, "bond.soft_wall_factor").is_some_and(|f| f.si > 1.0) {
+        item(format!(
+            "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}.",
+            show("bond.soft_wall_factor")
+        ));
+    }
+    if value(side, "bond.removal.limit").is_some() {
+        item(format!(
+            "Undoing: judged at {}; stop at {}, whatever holds it.",
+            show("bond.removal.torque"),
+            show("bond.removal.limit")
+        ));
+    }
+    if let Some(lost) = &side.glue_lost {
+        let pull = if lost.lever_out_pull.si > 0.0 {
+            format!(
+                "; the load would then lever with {}",
+                lost.lever_out_pull
+                    .unit
+                    .show(lost.lever_out_pull.si, system)
+            )
+        } else {
+            String::new()
+        };
+        item(format!("{}{pull}.", lost.text));
     }
     out
 }
@@ -379,6 +464,13 @@ fn checks(side: &SideReport, system: System, layout: Layout) -> String {
     ));
     let mut remarks = Vec::<(String, Vec<&str>)>::new();
     for c in &side.checks {
+        if let Some((_, case)) = c.load_case.split_once("; ") {
+            let text = format!("governed by the load case \"{case}\"");
+            match remarks.iter_mut().find(|(t, _)| *t == text) {
+                Some((_, ids)) => ids.push(c.id),
+                None => remarks.push((text, vec![c.id])),
+            }
+        }
         for text in c
             .reason
             .iter()

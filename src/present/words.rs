@@ -2,9 +2,11 @@
 
 use crate::assess::caution::Caution;
 use crate::assess::check::{CheckId, Note, Reason};
+use crate::assess::closed::Holds;
 use crate::job::assembly::{Condition, Hand, State};
 use crate::mechanics::pedal::Side;
 use crate::mechanics::seat::Bears;
+use crate::units::{Angle, si};
 
 /// A side in words.
 pub fn side(side: Side) -> &'static str {
@@ -36,6 +38,37 @@ pub fn bears(bears: Bears) -> &'static str {
         Bears::Both => "on insert and frame together",
         Bears::Frame => "on the frame alone",
     }
+}
+
+/// What still holds if the glue lets go.
+pub fn without_glue(holds: Holds) -> &'static str {
+    match holds {
+        Holds::Lip => {
+            "If the glue lets go, the insert's lip keeps it from going inward; nothing keeps insert and fitting from coming outward together, or from turning"
+        }
+        Holds::Flange => {
+            "If the glue lets go, the flange keeps the insert from going inward; nothing keeps both from coming outward together, or from turning"
+        }
+        Holds::Nothing => {
+            "If the glue lets go, nothing holds insert and fitting: they come out, go in or turn together"
+        }
+    }
+}
+/// The agreed word for it.
+pub fn holds_word(holds: Holds) -> &'static str {
+    match holds {
+        Holds::Lip => "lip",
+        Holds::Flange => "flange",
+        Holds::Nothing => "nothing",
+    }
+}
+
+/// A clock position for an angle from 12 o'clock, to the half minute of the hour hand.
+pub fn clock(at: Angle) -> String {
+    let minutes = (si(at).to_degrees() * 2.0).round() as i64;
+    let minutes = minutes.rem_euclid(720);
+    let hour = if minutes / 60 == 0 { 12 } else { minutes / 60 };
+    format!("{hour}:{:02}", minutes % 60)
 }
 
 /// A precondition: id, state and what it says.
@@ -227,7 +260,7 @@ pub fn reason(reason: Reason) -> &'static str {
 pub fn note(note: Note) -> &'static str {
     match note {
         Note::ShearFromTensile => "shear strength taken as 0.6 of the tensile",
-        Note::WallUnsupported => "support by glue and frame left out, on the safe side",
+        Note::WallUnsupported => "support by glue and frame left out, on the cautious side",
         Note::FlangeApproximate => "flange taken as a strip bent about the neck: approximate",
         Note::OtherPedalWorse => "the pedal of the other side makes this one worse",
         Note::NothingOpens => "no moment and no load across the axis",
