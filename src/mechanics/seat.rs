@@ -52,7 +52,7 @@ fn lever_out_line_load(M: Torque, r_o: Length, r2: Length) -> LineLoad {
 } }
 
 formula! { "Moment that opens a full ring of one part under a rigid thread";
-source: "kern of a ring, derived: pressure linear across it"; limits: "thread's stiffness left out, on the safe side";
+source: "kern of a ring, derived: pressure linear across it"; limits: "thread's stiffness left out, on the conservative side";
 fn opening_moment_rigid(F: Force, r_i: Length, r_o: Length) -> Torque { F * ((r_o * r_o + r_i * r_i) / (4.0 * r_o)) } }
 
 /// One part of the ring.
