@@ -1,9 +1,7 @@
-//! How long a job takes: reading it, and judging it.
-//!
-//! Judging stands alone because sweeps and sampling do it many thousand times on one reading.
+//! How long one assessment takes; run with `cargo bench`.
 
 use divan::{Bencher, black_box};
-use insertwright::assess::assess;
+use insertwright::assess::{self, closed, coupled::Model};
 use insertwright::cli::DEMO_JOB;
 use insertwright::job::{Assembly, Document, resolve};
 
@@ -11,40 +9,84 @@ fn main() {
     divan::main();
 }
 
-fn demonstration() -> Assembly {
-    let (document, found) = Document::parse("demonstration", DEMO_JOB);
-    assert!(found.is_empty());
-    match resolve(&document) {
-        Ok(job) => job.sides[0].assembly.clone(),
-        Err(found) => panic!("the built-in job does not resolve: {found:?}"),
+fn assembly(overrides: &[&str]) -> Assembly {
+    let (mut document, findings) = Document::parse("demonstration", DEMO_JOB);
+    assert!(findings.is_empty());
+    for text in overrides {
+        assert!(document.set(text).is_empty(), "{text}");
     }
+    resolve(&document)
+        .expect("the demonstration job resolves")
+        .sides
+        .remove(0)
+        .assembly
 }
 
-/// From an assembly to checks, verdict and cautions.
-#[divan::bench]
-fn assess_demonstration(bencher: Bencher<'_, '_>) {
-    let assembly = demonstration();
-    bencher.bench_local(|| assess(black_box(&assembly)));
+/// Eight feeler readings under the flange.
+fn with_gaps(largest_um: f64) -> Vec<String> {
+    (0..8)
+        .flat_map(|i| {
+            let gap = largest_um * (1.0 + (f64::from(i) * 0.785).cos()) / 2.0;
+            [
+                format!("seat.gap[{i}].at={} deg", i * 45),
+                format!("seat.gap[{i}].gap={gap} µm"),
+            ]
+        })
+        .collect()
 }
 
-/// From text to an assembly.
 #[divan::bench]
-fn parse_and_resolve() -> bool {
-    let (document, _) = Document::parse("demonstration", black_box(DEMO_JOB));
-    resolve(&document).is_ok()
+fn closed_ring(bencher: Bencher) {
+    let a = assembly(&[]);
+    bencher.bench(|| assess::assess(black_box(&a)));
 }
 
-/// One explanation of every value.
 #[divan::bench]
-fn explain_all(bencher: Bencher<'_, '_>) {
-    let assembly = demonstration();
-    let Ok(assessment) = assess(&assembly) else {
-        return;
-    };
-    bencher.bench_local(|| {
-        insertwright::assess::values::ALL
-            .iter()
-            .filter_map(|v| (v.explain)(black_box(&assembly), black_box(&assessment)))
-            .count()
+fn closed_ring_one_evaluation(bencher: Bencher) {
+    let a = assembly(&[]);
+    let bears = closed::stated_bearing(&a);
+    bencher.bench(|| assess::evaluate(black_box(&a), bears, 1.0));
+}
+
+#[divan::bench]
+fn model_alone(bencher: Bencher) {
+    let a = assembly(&[]);
+    let ring = closed::ring(&a, closed::stated_bearing(&a)).expect("a ring");
+    bencher.bench(|| Model::new(black_box(&a), &ring, 1.0).map(|m| m.first_turn));
+}
+
+#[divan::bench]
+fn closed_ring_seat_on_both(bencher: Bencher) {
+    let a = assembly(&["insert.face_offset=0 mm", "fitting.flange_diameter=50 mm"]);
+    bencher.bench(|| assess::evaluate(black_box(&a), closed::stated_bearing(&a), 1.0));
+}
+
+#[divan::bench(args = [5.0, 60.0])]
+fn eight_readings_one_evaluation(bencher: Bencher, largest_um: f64) {
+    let gaps = with_gaps(largest_um);
+    let a = assembly(&gaps.iter().map(String::as_str).collect::<Vec<_>>());
+    let bears = closed::stated_bearing(&a);
+    bencher.bench(|| assess::evaluate(black_box(&a), bears, 1.0));
+}
+
+#[divan::bench(args = [5.0, 60.0])]
+fn eight_readings_whole_assessment(bencher: Bencher, largest_um: f64) {
+    let gaps = with_gaps(largest_um);
+    let a = assembly(&gaps.iter().map(String::as_str).collect::<Vec<_>>());
+    bencher.bench(|| assess::assess(black_box(&a)));
+}
+
+#[divan::bench]
+fn window_closed_ring(bencher: Bencher) {
+    let a = assembly(&[]);
+    let checks = assess::assess(&a).expect("assessed").checks;
+    bencher.bench(|| assess::window::window(black_box(&a), &checks));
+}
+
+#[divan::bench]
+fn read_and_resolve(bencher: Bencher) {
+    bencher.bench(|| {
+        let (document, _) = Document::parse("demonstration", black_box(DEMO_JOB));
+        resolve(&document).map(|job| job.sides.len())
     });
 }

@@ -6,7 +6,10 @@
 pub mod caution;
 pub mod check;
 pub mod closed;
+pub mod coupled;
+pub mod root;
 pub mod values;
+pub mod window;
 
 use crate::job::assembly::*;
 use crate::mechanics::seat::{Bears, Ring};
@@ -15,6 +18,7 @@ use crate::units::*;
 use caution::Cautions;
 use check::{Check, CheckId, Note, Notes, Reason, Sort, Verdict};
 use closed::{Band, FittingStress, Geometry, Loads};
+use coupled::{Coupled, Ends, Model};
 
 /// The preload band with its losses.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -48,6 +52,8 @@ pub struct Evaluation {
     pub loads: Loads,
     /// Pull and line load if the clamp is lost.
     pub lever_out: (Force, LineLoad),
+    /// Results of the coupled model; nothing without an engaged turn.
+    pub coupled: Option<Coupled>,
     /// The results of the checks before preconditions and unknowns are looked at.
     pub raw: [Option<Raw>; CheckId::COUNT],
 }
@@ -61,8 +67,12 @@ pub struct Raw {
     pub capacity: f64,
     /// Capacity over demand.
     pub ratio: f64,
+    /// The ratio that the verdict is taken from; below `ratio` where a model is known to flatter.
+    pub for_verdict: f64,
     /// Why nothing can be said.
     pub reason: Option<Reason>,
+    /// Why nothing better than "not judged" can be said, although there is a ratio.
+    pub at_best: Option<Reason>,
     /// Which case.
     pub case: u8,
     /// Remarks.
@@ -81,20 +91,30 @@ impl Raw {
             demand,
             capacity,
             ratio,
+            for_verdict: ratio,
             reason: None,
+            at_best: None,
             case: 0,
             notes: Notes::default(),
         }
     }
-    /// A check about which nothing can be said.
-    pub fn missing(reason: Reason) -> Raw {
+    /// A check without any demand, which meets.
+    pub fn nothing(capacity: f64) -> Raw {
         Raw {
             demand: f64::NAN,
-            capacity: f64::NAN,
-            ratio: f64::NAN,
+            ..Raw::of(0.0, capacity)
+        }
+    }
+    /// A check about which nothing can be said.
+    pub fn missing(reason: Reason) -> Raw {
+        let nan = f64::NAN;
+        Raw {
+            demand: nan,
+            capacity: nan,
+            ratio: nan,
+            for_verdict: nan,
             reason: Some(reason),
-            case: 0,
-            notes: Notes::default(),
+            ..Raw::of(0.0, 0.0)
         }
     }
     /// The same with a capacity that is known all the same.
@@ -106,6 +126,31 @@ impl Raw {
     pub fn note(mut self, note: Note) -> Raw {
         self.notes.add(note);
         self
+    }
+    /// The same with a verdict taken from a lower ratio.
+    pub fn divided(mut self, factor: f64) -> Raw {
+        self.for_verdict = self.ratio / factor;
+        self
+    }
+    /// The same with "not judged" as the best that can be said.
+    pub fn at_best(mut self, reason: Reason) -> Raw {
+        self.at_best = Some(reason);
+        self
+    }
+    /// How much a result weighs against others of the same check: short of `need`, then not known.
+    fn weight(&self, need: f64) -> (u8, f64) {
+        if self.reason.is_some() {
+            (1, 0.0)
+        } else if self.for_verdict < need {
+            (2, -self.for_verdict)
+        } else {
+            (0, -self.for_verdict)
+        }
+    }
+    /// Does this result weigh more than another?
+    pub fn outweighs(&self, other: &Raw, need: f64) -> bool {
+        let (a, b) = (self.weight(need), other.weight(need));
+        a.0 > b.0 || (a.0 == b.0 && (a.1 > b.1 || (other.demand.is_nan() && !self.demand.is_nan())))
     }
 }
 
@@ -129,108 +174,119 @@ pub struct Assessment {
 #[error("nothing of the face lies under the flange: the seat has no width")]
 pub struct NoSeat;
 
-/// Evaluates an assembly for one way of bearing.
+/// Evaluates an assembly for one way of bearing; `stiffness_factor` multiplies the seat's stiffness.
 ///
 /// # Errors
 /// [`NoSeat`] where that way of bearing leaves no ring.
-pub fn evaluate(assembly: &Assembly, bears: Bears) -> Result<Evaluation, NoSeat> {
+pub fn evaluate(
+    assembly: &Assembly,
+    bears: Bears,
+    stiffness_factor: f64,
+) -> Result<Evaluation, NoSeat> {
     let ring = closed::ring(assembly, bears).ok_or(NoSeat)?;
     let geometry = closed::geometry(assembly);
-    let band = closed::band(assembly, &ring, assembly.tightening.torque);
-    let relaxation_share = closed::relaxation_share(assembly, &ring);
-    let loss_relaxation = torque::relaxation_loss(band.low.preload, relaxation_share);
-    let low = torque::preload_low(band.low.preload, loss_relaxation, from_si(0.0));
-    let preloads = Preloads {
-        band,
-        relaxation_share,
-        loss_relaxation,
-        loss_embedding: None,
-        low,
-    };
-    let fitting = closed::fitting_stress(assembly, &ring, &band.high);
-    let (loads, _) = match assembly.cases.first() {
-        Some(case) => closed::loads(assembly, case),
-        None => return Err(NoSeat),
-    };
-    let lever_out = closed::lever_out(assembly, &ring, loads.moment);
+    let preloads = before_settling(assembly, &ring, assembly.tightening.torque);
+    let first = assembly.cases.first().ok_or(NoSeat)?;
+    let (loads, _) = closed::loads(assembly, first);
     let mut evaluation = Evaluation {
         bears,
         geometry,
         ring,
         preloads,
-        fitting,
+        fitting: closed::fitting_stress(assembly, &ring, &preloads.band.high),
         loads,
-        lever_out,
+        lever_out: closed::lever_out(assembly, &ring, loads.moment),
+        coupled: None,
         raw: [None; CheckId::COUNT],
     };
-    closed_checks(assembly, &mut evaluation);
+    match Model::new(assembly, &ring, stiffness_factor) {
+        Ok(model) => {
+            evaluation.preloads = coupled::with_embedding(
+                assembly,
+                &preloads,
+                model.thread_stiffness,
+                model.seat_stiffness,
+            );
+            let states = model.states(&evaluation.preloads, Ends::Both);
+            evaluation.coupled = Some(states.values);
+            evaluation.raw = states.raw;
+            not_known(assembly, &mut evaluation);
+        }
+        Err(reason) => without_model(assembly, &mut evaluation, reason),
+    }
+    if let Some(raw) = maker(assembly) {
+        evaluation.raw[CheckId::TorqueMaker.index()] = Some(raw);
+    }
+    if let Some(raw) = galvanic(assembly, &evaluation.geometry) {
+        evaluation.raw[CheckId::Galvanic.index()] = Some(raw);
+    }
     Ok(evaluation)
 }
 
-/// The checks, as far as they need no solver.
-fn closed_checks(assembly: &Assembly, e: &mut Evaluation) {
-    let mut set = |id: CheckId, raw: Raw| e.raw[id.index()] = Some(raw);
-    let coupled = || Raw::missing(Reason::CoupledModelMissing);
-    let insert = &assembly.insert.material;
-    let fit = &assembly.fitting.material;
-    let g = &e.geometry;
-    let shear_missing = if insert.shear_strength.is_none() {
+/// The preload band of a torque with the relaxation loss alone.
+fn before_settling(assembly: &Assembly, ring: &Ring, torque: Spread<Torque>) -> Preloads {
+    let band = closed::band(assembly, ring, torque);
+    let relaxation_share = closed::relaxation_share(assembly, ring);
+    let loss_relaxation = torque::relaxation_loss(band.low.preload, relaxation_share);
+    let low = torque::preload_low(band.low.preload, loss_relaxation, from_si(0.0));
+    Preloads {
+        band,
+        relaxation_share,
+        loss_relaxation,
+        loss_embedding: None,
+        low,
+    }
+}
+
+/// Checks whose strength no row gives.
+fn not_known(assembly: &Assembly, e: &mut Evaluation) {
+    let (insert, fit) = (&assembly.insert.material, &assembly.fitting.material);
+    let mut missing = |id: CheckId, reason: Reason| {
+        if e.raw[id.index()].is_none() {
+            e.raw[id.index()] = Some(Raw::missing(reason));
+        }
+    };
+    let shear = if insert.shear_strength.is_none() {
         Reason::InsertShearMissing
     } else {
         Reason::FittingShearMissing
     };
-    match &g.strip {
-        Some(strip) => {
-            set(
-                CheckId::StripExternal,
-                coupled().with_capacity(si(strip.external.capacity)),
-            );
-            set(
-                CheckId::StripInternal,
-                coupled().with_capacity(si(strip.internal.capacity)),
-            );
-            set(CheckId::Engagement, coupled());
-        }
-        None => {
-            for id in [
-                CheckId::StripExternal,
-                CheckId::StripInternal,
-                CheckId::Engagement,
-            ] {
-                set(id, Raw::missing(shear_missing));
+    for id in [
+        CheckId::StripExternal,
+        CheckId::StripInternal,
+        CheckId::Engagement,
+    ] {
+        missing(id, shear);
+    }
+    missing(CheckId::Hoop, Reason::InsertYieldMissing);
+    if fit.yield_strength.is_none() {
+        missing(CheckId::Neck, Reason::FittingYieldMissing);
+        missing(CheckId::Flange, Reason::FittingYieldMissing);
+    }
+}
+
+/// Without an engaged turn the threads hold nothing, and what needs the ladder is not judged.
+fn without_model(assembly: &Assembly, e: &mut Evaluation, reason: Reason) {
+    let preload = si(e.preloads.band.high.preload);
+    for id in CheckId::ALL {
+        let raw = match id {
+            CheckId::TorqueMaker | CheckId::Galvanic => continue,
+            CheckId::BondSustained if e.ring.share.value >= 1.0 => continue,
+            CheckId::StripExternal | CheckId::StripInternal | CheckId::Hoop
+                if reason == Reason::NoEngagement =>
+            {
+                Raw::of(preload, 0.0)
             }
-        }
+            CheckId::Engagement if reason == Reason::NoEngagement => Raw {
+                ratio: 0.0,
+                for_verdict: 0.0,
+                ..Raw::nothing(0.0)
+            },
+            _ => Raw::missing(reason),
+        };
+        e.raw[id.index()] = Some(raw);
     }
-    set(
-        CheckId::Hoop,
-        g.hoop
-            .map_or(Raw::missing(Reason::InsertYieldMissing), |f| {
-                coupled().with_capacity(si(f))
-            }),
-    );
-    let yield_strength = fit.yield_strength.map(si);
-    for id in [CheckId::Neck, CheckId::Flange] {
-        set(
-            id,
-            yield_strength.map_or(Raw::missing(Reason::FittingYieldMissing), |y| {
-                coupled().with_capacity(y)
-            }),
-        );
-    }
-    for id in CheckId::ALL
-        .into_iter()
-        .filter(|id| id.is_bond() || id.is_seat())
-    {
-        if id != CheckId::BondSustained || e.ring.share.value < 1.0 {
-            set(id, coupled());
-        }
-    }
-    if let Some(raw) = maker(assembly) {
-        set(CheckId::TorqueMaker, raw);
-    }
-    if let Some(raw) = galvanic(assembly, g) {
-        set(CheckId::Galvanic, raw);
-    }
+    not_known(assembly, e);
 }
 
 /// The maker's range: (nominal, maximum) or (minimum, nominal), whichever gives the lesser ratio.
@@ -366,7 +422,11 @@ fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
         notes: raw.notes,
     };
     if raw.reason.is_none() && !raw.ratio.is_nan() {
-        check.verdict = Verdict::of_margin(check.margin());
+        check.verdict = Verdict::of_margin(raw.for_verdict / need - 1.0);
+        if let (Some(reason), true) = (raw.at_best, check.verdict != Verdict::FallsShort) {
+            check.verdict = Verdict::NotJudged;
+            check.reason = Some(reason);
+        }
         if id == CheckId::TorqueMaker && check.verdict == Verdict::Marginal {
             check.verdict = Verdict::Meets;
         }
@@ -395,15 +455,43 @@ fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
 
 /// Assesses one side.
 ///
+/// Where a micron or a stiffness without a source decides, the other readings are run as well; the ratios
+/// stay those of the stated one, the verdicts are the worst.
+///
 /// # Errors
 /// [`NoSeat`] where the stated way of bearing leaves no ring.
 pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
-    let evaluation = evaluate(assembly, closed::stated_bearing(assembly))?;
-    let checks: [Option<Check>; CheckId::COUNT] = std::array::from_fn(|i| {
-        evaluation.raw[i]
-            .as_ref()
-            .map(|raw| judge(assembly, &evaluation.ring, CheckId::ALL[i], raw))
-    });
+    let stated = closed::stated_bearing(assembly);
+    let evaluation = evaluate(assembly, stated, 1.0)?;
+    let mut checks = judged(assembly, &evaluation);
+    if closed::bearing_unproven(assembly) {
+        for bears in [Bears::Insert, Bears::Both, Bears::Frame]
+            .into_iter()
+            .filter(|b| *b != stated)
+        {
+            // A way of bearing that leaves no ring cannot happen.
+            if let Ok(other) = evaluate(assembly, bears, 1.0) {
+                worsen(
+                    &mut checks,
+                    &judged(assembly, &other),
+                    Note::WorstBearing,
+                    |id| id.is_bond() || id.is_seat(),
+                );
+            }
+        }
+    }
+    if !assembly.seat.gaps.is_empty() {
+        for factor in SEAT_STIFFNESS_FACTORS {
+            if let Ok(other) = evaluate(assembly, stated, factor) {
+                worsen(
+                    &mut checks,
+                    &judged(assembly, &other),
+                    Note::WorstStiffness,
+                    |id| matches!(id, CheckId::SeatOpen | CheckId::SeatCrush),
+                );
+            }
+        }
+    }
     let governing = governing(&checks);
     let verdict = overall(assembly, &checks);
     let cautions = caution::applying(assembly, &evaluation, &checks);
@@ -414,6 +502,33 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
         governing,
         cautions,
     })
+}
+
+/// The seat's stiffness has no source: with gaps, half and twice of it count as well (engineering basis 6).
+pub const SEAT_STIFFNESS_FACTORS: [f64; 2] = [0.5, 2.0];
+
+type Checks = [Option<Check>; CheckId::COUNT];
+
+fn judged(assembly: &Assembly, evaluation: &Evaluation) -> Checks {
+    std::array::from_fn(|i| {
+        evaluation.raw[i]
+            .as_ref()
+            .map(|raw| judge(assembly, &evaluation.ring, CheckId::ALL[i], raw))
+    })
+}
+
+/// Takes the worse verdict of another reading over.
+fn worsen(checks: &mut Checks, other: &Checks, note: Note, applies: impl Fn(CheckId) -> bool) {
+    for (check, other) in checks.iter_mut().zip(other) {
+        let (Some(check), Some(other)) = (check, other) else {
+            continue;
+        };
+        if applies(check.id) && other.verdict.rank() > check.verdict.rank() {
+            check.verdict = other.verdict;
+            check.reason = other.reason;
+            check.notes.add(note);
+        }
+    }
 }
 
 /// The strength check with the lowest margin.

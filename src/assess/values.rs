@@ -4,10 +4,15 @@
 //! each formula on those numbers again and compares.
 
 use super::Assessment;
+use super::check::CheckId;
+use super::coupled::Coupled;
 use crate::job::assembly::*;
 use crate::mechanics::formula::Formula;
+use crate::mechanics::section::{ring_area, ring_polar};
 use crate::mechanics::thread::StressArea;
-use crate::mechanics::{bond, fitting, pedal, seat, strip, thread, torque};
+use crate::mechanics::{
+    bond, fitting, glue, ladder, pedal, rocking, seat, strip, thermal, thread, torque, torsion,
+};
 use crate::units::*;
 
 /// Where a value comes from.
@@ -17,7 +22,62 @@ pub enum Origin {
     Formula(&'static Formula, Vec<f64>),
     /// Read from the job or from a table row, under this key.
     Stated(&'static str),
+    /// Found by a solver: how, from what, and the value that a fresh run gives.
+    Solved(&'static Method, Vec<Put>, f64),
 }
+
+/// A number that goes into a solver: its symbol, its unit, its value in SI base units.
+#[derive(Debug, Clone, Copy)]
+pub struct Put {
+    /// The symbol.
+    pub symbol: &'static str,
+    /// The unit in which it is shown.
+    pub unit: Unit,
+    /// The value in SI base units.
+    pub si: f64,
+}
+
+/// How a solver finds a value.
+#[derive(Debug)]
+pub struct Method {
+    /// Its equations in words.
+    pub equations: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+    /// Where it holds.
+    pub limits: &'static str,
+}
+
+/// The seat's contact.
+static CONTACT: Method = Method {
+    equations: "p = k_c·max(0, z + ρ·(tx·cos φ + ty·sin φ) − gap) over the ring\nF_t = F0 + k_t·(z0 − z) = ∫p + N_ext\n∫p·arm + (k_t·r2²/2)·tilt = M, solved for z, tx, ty",
+    source: "engineering basis, section 6: rigid flange on a one-sided elastic ring; the seat's stiffness is a strip on a half-space, a modelling choice without a source",
+    limits: "flange stiff against the seat; thread ring elastic; with gaps the worst of 72 directions of the moment",
+};
+/// The axial ladder.
+static LADDER: Method = Method {
+    equations: "fitting, insert and frame as bars, tied by flank springs over the thread and by glue in shear over the bond\nE·A·u'' = sum of the springs, solved exactly, piece by piece",
+    source: "shear-lag after Volkersen; tooth flexibility after Yamamoto (published methods, recalled)",
+    limits: "elastic; mean over the circumference; no friction on the flanks",
+};
+/// The torsion ladder.
+static TORSION: Method = Method {
+    equations: "insert and frame as bars in torsion, tied by glue\nthread torque enters as the thread's load is spread, seat torque at the face by share",
+    source: "the torsional form of shear-lag after Volkersen (published method, recalled)",
+    limits: "elastic; the torques of thread and seat add",
+};
+/// Rocking.
+static ROCKING: Method = Method {
+    equations: "insert as a beam with shear on K_l = π·r_b·(k_n + k_s) and K_r = π·r_b³·k_s\nV_b and M_b enter evenly over the engaged thread; σ_n = k_n·w·cos φ, τ_x = k_s·r_b·ψ·cos φ, τ_φ = k_s·w·sin φ",
+    source: "Timoshenko's beam on a two-parameter foundation; Hetényi's beam as its limit (published methods, recalled)",
+    limits: "section stays round; frame rigid: see the caution on soft walls",
+};
+/// The glue's strength.
+static GLUE: Method = Method {
+    equations: "U = √((σ_n/σ_a)² + (τ_x² + τ_φ²)/τ²), the greatest over the bond\nUm = √(N_b² + (T_b/r_b)²)/(A·τ_p·f); demand = the greater of both; reserve = 1 ÷ demand",
+    source: "quadratic mixing; ductility by equal strain energy after Hart-Smith, NASA CR-112236 (recalled)",
+    limits: "strengths times preparation, ageing and temperature; compression across the glue not counted",
+};
 
 type Get = fn(&Assembly, &Assessment) -> Option<f64>;
 type Explain = fn(&Assembly, &Assessment) -> Option<Origin>;
@@ -185,8 +245,325 @@ values! {
         |a, r| formula_of!(bond::area, r.evaluation.geometry.bond_radius, a.bond.length, a.bond.voids);
     "bond.volume", "Volume of the gap", CubicMillimetre, |_, r| some(r.evaluation.geometry.bond_volume),
         |a, r| formula_of!(bond::volume, r.evaluation.geometry.bond_radius, a.bond.thickness, a.bond.length);
+    "preload.loss.embedding", "Preload lost by settling of the surfaces", Newton, |_, r| r.evaluation.preloads.loss_embedding.map(si),
+        |a, r| { let c = r.evaluation.coupled?; let settling = if a.tightening.retightened { mm(0.0) } else { a.tightening.embedding };
+            formula_of!(torque::embedding_loss, settling, c.thread_stiffness, c.seat_stiffness) };
+    "thread.stiffness", "Stiffness of the threaded joint, k_t", NewtonPerMillimetre, |_, r| coupled(r, |c| some(c.thread_stiffness)),
+        |a, r| solved(a, r, &LADDER, ladder_inputs(a, r), |c| some(c.thread_stiffness));
+    "thread.first_turn_share", "Share of the first turn", None, |_, r| coupled(r, |c| some(c.first_turn)),
+        |a, r| solved(a, r, &LADDER, ladder_inputs(a, r), |c| some(c.first_turn));
+    "thread.engagement_needed", "Engagement needed", Millimetre, |_, r| coupled(r, |c| c.engagement_needed.map(si)), |a, r| engagement(a, r);
+    "seat.stiffness", "Stiffness of the seat, sum of k_c·A", NewtonPerMillimetre, |_, r| coupled(r, |c| some(c.seat_stiffness)),
+        |a, r| solved(a, r, &CONTACT, seat_inputs(r), |c| some(c.seat_stiffness));
+    "seat.contact.preload", "Share of the ring in contact at preload low", None, |_, r| coupled(r, |c| c.contact_preload.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, false), |c| c.contact_preload.map(si));
+    "seat.contact.load", "Share of the ring in contact under load, preload low", None, |_, r| coupled(r, |c| c.contact_load.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, false), |c| c.contact_load.map(si));
+    "seat.pressure.mean", "Mean pressure under load, preload high", Megapascal, |_, r| coupled(r, |c| c.pressure_mean.map(si)),
+        |_, r| { let c = r.evaluation.coupled?; formula_of!(seat::mean_pressure, c.pressure_mean? * r.evaluation.ring.area, r.evaluation.ring.area) };
+    "seat.pressure.peak", "Peak pressure under load, preload high", Megapascal, |_, r| coupled(r, |c| c.pressure_peak.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, true), |c| c.pressure_peak.map(si));
+    "seat.moment.open", "Moment that opens the seat, preload low", NewtonMetre, |_, r| coupled(r, |c| c.moment_open.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, false), |c| c.moment_open.map(si));
+    "seat.pull.extra", "Pull that the load adds to the thread, preload high", Newton, |_, r| coupled(r, |c| c.pull_extra.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, true), |c| c.pull_extra.map(si));
+    "seat.prying_factor", "Highest line load over that of the preload", None, |_, r| coupled(r, |c| c.prying.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, true), |c| c.prying.map(si));
+    "bond.axial.force", "Net axial force through the glue in service", Newton, |_, r| coupled(r, |c| c.axial_force.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, true), |c| c.axial_force.map(si));
+    "bond.axial.mean", "Mean axial shear in service", Megapascal, |_, r| coupled(r, |c| c.axial_mean.map(si)),
+        |a, r| { let c = r.evaluation.coupled?; formula_of!(ladder::mean_shear, c.axial_force?, r.evaluation.geometry.bond_radius, a.bond.length, a.bond.voids) };
+    "bond.axial.peak", "Peak axial shear in service", Megapascal, |_, r| coupled(r, |c| c.axial_peak.map(si)),
+        |a, r| solved(a, r, &LADDER, ladder_inputs(a, r), |c| c.axial_peak.map(si));
+    "bond.torsion.torque", "Torque through the glue while tightening", NewtonMetre, |_, r| coupled(r, |c| some(c.torsion_torque)),
+        |_, r| { let h = &r.evaluation.preloads.band.high; formula_of!(bond::glue_torque, h.helix.thread(h.preload), r.evaluation.ring.share, h.helix.seat(h.preload)) };
+    "bond.torsion.mean", "Mean torsional shear while tightening", Megapascal, |_, r| coupled(r, |c| some(c.torsion_mean)),
+        |a, r| { let c = r.evaluation.coupled?; formula_of!(torsion::mean_torsion_shear, c.torsion_torque, r.evaluation.geometry.bond_radius, a.bond.length, a.bond.voids) };
+    "bond.torsion.peak", "Peak torsional shear while tightening", Megapascal, |_, r| coupled(r, |c| some(c.torsion_peak)),
+        |a, r| solved(a, r, &TORSION, ladder_inputs(a, r), |c| some(c.torsion_peak));
+    "bond.rocking.moment", "Moment that rocks the insert in its glue", NewtonMetre, |_, r| coupled(r, |c| c.rocking_moment.map(si)),
+        |a, r| solved(a, r, &CONTACT, contact_inputs(a, r, true), |c| c.rocking_moment.map(si));
+    "bond.rocking.peel", "Peel of rocking", Megapascal, |_, r| coupled(r, |c| c.rocking_peel.map(si)),
+        |a, r| solved(a, r, &ROCKING, rocking_inputs(a, r), |c| c.rocking_peel.map(si));
+    "bond.rocking.shear", "Shear of rocking", Megapascal, |_, r| coupled(r, |c| c.rocking_shear.map(si)),
+        |a, r| solved(a, r, &ROCKING, rocking_inputs(a, r), |c| c.rocking_shear.map(si));
+    "bond.thermal.radial.cold", "Radial thermal stress at the coldest, tension positive", Megapascal, |_, r| coupled(r, |c| some(c.thermal_radial_cold)),
+        |a, r| thermal_radial(a, r, a.cases.first()?.coldest);
+    "bond.thermal.radial.hot", "Radial thermal stress at the hottest, tension positive", Megapascal, |_, r| coupled(r, |c| some(c.thermal_radial_hot)),
+        |a, r| thermal_radial(a, r, a.cases.first()?.hottest);
+    "bond.thermal.shear.cold", "Thermal shear at the ends, coldest", Megapascal, |_, r| coupled(r, |c| some(c.thermal_shear_cold)), |a, r| thermal_shear(a, r);
+    "bond.service.elastic", "Lowest reserve in service with the glue kept elastic", None, |_, r| coupled(r, |c| c.service_elastic.map(si)),
+        |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| c.service_elastic.map(si));
+    "bond.ductile.axial", "Axial capacity of the glue by energy, preparation counted", Newton, |_, r| coupled(r, |c| some(c.ductile_axial)), |a, r| ductile_axial(a, r);
+    "bond.ductile.torque", "Torque capacity of the glue by energy, preparation counted", NewtonMetre, |_, r| coupled(r, |c| some(c.ductile_torque)), |a, r| ductile_torque(a, r);
+    "bond.removal.torque", "Torque to undo, as judged", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_torque)),
+        |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| some(c.removal_torque));
+    "bond.removal.limit", "Torque at which to stop undoing", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_limit)),
+        |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| some(c.removal_limit));
+    "bond.soft_wall_factor", "Factor on the peel of a soft wall", None, |_, r| coupled(r, |c| c.soft_wall.map(si)),
+        |a, r| solved(a, r, &ROCKING, rocking_inputs(a, r), |c| c.soft_wall.map(si));
     "galvanic.index_difference", "Difference of anodic index, insert and frame", Volt, |_, r| r.evaluation.geometry.galvanic.map(si),
         |a, _| formula_of!(bond::index_difference, a.insert.material.anodic_index?, a.frame.material.anodic_index?);
+}
+
+/// A value of the coupled model.
+fn coupled(r: &Assessment, get: impl Fn(&Coupled) -> Option<f64>) -> Option<f64> {
+    r.evaluation.coupled.as_ref().and_then(get)
+}
+
+/// A value of the coupled model with what went in, and what a fresh run gives.
+fn solved(
+    a: &Assembly,
+    r: &Assessment,
+    method: &'static Method,
+    inputs: Vec<Put>,
+    get: impl Fn(&Coupled) -> Option<f64>,
+) -> Option<Origin> {
+    let again = super::evaluate(a, r.evaluation.bears, 1.0)
+        .ok()?
+        .coupled
+        .as_ref()
+        .and_then(get)?;
+    Some(Origin::Solved(method, inputs, again))
+}
+
+fn put<D: uom::si::Dimension + ?Sized>(
+    symbol: &'static str,
+    unit: Unit,
+    q: uom::si::Quantity<D, uom::si::SI<f64>, f64>,
+) -> Put {
+    Put {
+        symbol,
+        unit,
+        si: si(q),
+    }
+}
+
+fn ladder_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
+    vec![
+        put("n", Unit::Millimetre, a.thread.setback),
+        put("L_e", Unit::Millimetre, r.evaluation.geometry.engaged),
+        put("L", Unit::Millimetre, a.bond.length),
+        put("eta", Unit::Millimetre, a.bond.thickness),
+        put("G", Unit::Megapascal, a.bond.adhesive.shear_modulus),
+        put("voids", Unit::None, a.bond.voids),
+        put(
+            "E of fitting",
+            Unit::Megapascal,
+            a.fitting.material.elastic_modulus,
+        ),
+        put(
+            "E of insert",
+            Unit::Megapascal,
+            a.insert.material.elastic_modulus,
+        ),
+        put(
+            "E of frame",
+            Unit::Megapascal,
+            a.frame.material.elastic_modulus,
+        ),
+        put("s", Unit::None, r.evaluation.ring.share),
+    ]
+}
+
+fn seat_inputs(r: &Assessment) -> Vec<Put> {
+    let ring = &r.evaluation.ring;
+    let mut out = vec![
+        put("r_i", Unit::Millimetre, ring.inner),
+        put("r_o", Unit::Millimetre, ring.outer),
+    ];
+    if let Some(part) = ring.insert {
+        out.push(put(
+            "k_c on the insert",
+            Unit::NewtonPerCubicMillimetre,
+            part.stiffness,
+        ));
+    }
+    if let Some(part) = ring.frame {
+        out.push(put(
+            "k_c on the frame",
+            Unit::NewtonPerCubicMillimetre,
+            part.stiffness,
+        ));
+    }
+    out
+}
+
+fn contact_inputs(a: &Assembly, r: &Assessment, high: bool) -> Vec<Put> {
+    let e = &r.evaluation;
+    let mut out = seat_inputs(r);
+    if let Some(c) = e.coupled {
+        out.push(put("k_t", Unit::NewtonPerMillimetre, c.thread_stiffness));
+    }
+    out.push(put(
+        "r2",
+        Unit::Millimetre,
+        a.thread.basic.pitch_diameter / 2.0,
+    ));
+    out.push(put(
+        "F0",
+        Unit::Newton,
+        if high {
+            e.preloads.band.high.preload
+        } else {
+            e.preloads.low
+        },
+    ));
+    out.push(put("M", Unit::NewtonMetre, e.loads.moment));
+    out.push(put("N_ext", Unit::Newton, e.loads.axial));
+    out
+}
+
+fn rocking_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
+    let mut out = vec![
+        put("V_b", Unit::Newton, r.evaluation.loads.radial),
+        put("n", Unit::Millimetre, a.thread.setback),
+        put("L_e", Unit::Millimetre, r.evaluation.geometry.engaged),
+        put("L", Unit::Millimetre, a.bond.length),
+        put("eta", Unit::Millimetre, a.bond.thickness),
+        put("G_a", Unit::Megapascal, a.bond.adhesive.shear_modulus),
+        put("nu_a", Unit::None, a.bond.adhesive.poisson),
+        put(
+            "E of insert",
+            Unit::Megapascal,
+            a.insert.material.elastic_modulus,
+        ),
+    ];
+    if let Some(moment) = r.evaluation.coupled.and_then(|c| c.rocking_moment) {
+        out.insert(1, put("M_b", Unit::NewtonMetre, moment));
+    }
+    out
+}
+
+fn glue_inputs(a: &Assembly) -> Vec<Put> {
+    let g = &a.bond.adhesive;
+    vec![
+        put("sigma_a", Unit::Megapascal, g.tensile_strength),
+        put("tau_p", Unit::Megapascal, g.shear_strength),
+        put("gamma_p", Unit::None, g.plastic_shear_strain),
+        put("preparation", Unit::None, a.bond.preparation),
+        put("ageing", Unit::None, g.ageing_factor),
+        put("left at the hot temperature", Unit::None, g.hot_factor),
+        put("hot temperature", Unit::Celsius, g.hot_temperature),
+    ]
+}
+
+/// The capacity that asks for the most engagement.
+fn engagement(a: &Assembly, r: &Assessment) -> Option<Origin> {
+    let g = &r.evaluation.geometry;
+    let check = r.checks[CheckId::StripInternal.index()]?;
+    let strip = g.strip?;
+    let demand: Force = from_si(check.demand);
+    let mut options = vec![
+        (a.need.strip, strip.external.capacity),
+        (a.need.strip, strip.internal.capacity),
+    ];
+    options.extend(g.hoop.map(|hoop| (a.need.hoop, hoop)));
+    let (need, capacity) = options
+        .into_iter()
+        .max_by(|x, y| (x.0.value / si(x.1)).total_cmp(&(y.0.value / si(y.1))))?;
+    formula_of!(strip::engagement_needed, g.engaged, need, demand, capacity)
+}
+
+fn thermal_radial(a: &Assembly, r: &Assessment, t: ThermodynamicTemperature) -> Option<Origin> {
+    let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
+    formula_of!(
+        thermal::thermal_radial,
+        a.insert.material.expansion,
+        a.frame.material.expansion,
+        row.expansion,
+        a.bond.cure_temperature,
+        t,
+        radius,
+        a.bond.thickness,
+        row.poisson,
+        rocking::confined_modulus(row.shear_modulus, row.poisson),
+        a.insert.material.elastic_modulus,
+        thermal::inner_wall_give(a.insert.material.poisson, radius, a.thread.basic.major),
+        a.frame.material.elastic_modulus,
+        thermal::outer_wall_give(
+            a.frame.material.poisson,
+            radius,
+            a.frame.outer_diameter / 2.0
+        )
+    )
+}
+
+fn thermal_shear(a: &Assembly, r: &Assessment) -> Option<Origin> {
+    let radius = r.evaluation.geometry.bond_radius;
+    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
+    let insert: Force = a.insert.material.elastic_modulus
+        * ring_area(a.insert.outer_diameter, a.thread.basic.major);
+    let frame: Force = a.frame.material.elastic_modulus * ring_area(a.frame.outer_diameter, bore);
+    let spring = ladder::glue_stiffness(
+        radius,
+        a.bond.adhesive.shear_modulus,
+        a.bond.thickness,
+        a.bond.voids,
+    );
+    let lag = ladder::shear_lag(spring, insert, frame, a.bond.length);
+    let cold = a.cases.first()?.coldest;
+    // The shear is antisymmetric along the bond: of its two ends the one where it is positive.
+    let ends = [mm(0.0), a.bond.length];
+    let at = |x: Length| {
+        arguments![
+            a.insert.material.expansion,
+            a.frame.material.expansion,
+            a.bond.cure_temperature,
+            cold,
+            a.bond.adhesive.shear_modulus,
+            a.bond.thickness,
+            lag,
+            a.bond.length,
+            x
+        ]
+    };
+    let formula = &thermal::thermal_shear::FORMULA;
+    ends.into_iter()
+        .map(at)
+        .find(|arguments| (formula.eval)(arguments) >= 0.0)
+        .map(|arguments| Origin::Formula(formula, arguments))
+}
+
+fn ductile_axial(a: &Assembly, r: &Assessment) -> Option<Origin> {
+    let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
+    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
+    let insert: Force = a.insert.material.elastic_modulus
+        * ring_area(a.insert.outer_diameter, a.thread.basic.major);
+    let frame: Force = a.frame.material.elastic_modulus * ring_area(a.frame.outer_diameter, bore);
+    let gamma_e: Ratio = row.shear_strength / row.shear_modulus;
+    formula_of!(
+        glue::axial_capacity,
+        radius,
+        a.bond.thickness,
+        a.bond.length,
+        a.bond.voids,
+        row.shear_strength * a.bond.preparation,
+        gamma_e,
+        row.plastic_shear_strain,
+        insert,
+        frame
+    )
+}
+
+fn ductile_torque(a: &Assembly, r: &Assessment) -> Option<Origin> {
+    let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
+    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
+    let gamma_e: Ratio = row.shear_strength / row.shear_modulus;
+    formula_of!(
+        glue::torque_capacity,
+        radius,
+        a.bond.thickness,
+        a.bond.length,
+        a.bond.voids,
+        row.shear_strength * a.bond.preparation,
+        gamma_e,
+        row.plastic_shear_strain,
+        a.insert.material.shear_modulus,
+        ring_polar(a.insert.outer_diameter, a.thread.basic.major),
+        a.frame.material.shear_modulus,
+        ring_polar(a.frame.outer_diameter, bore)
+    )
 }
 
 /// Totals of pedalling and direct loads.

@@ -98,7 +98,7 @@ pub fn run(args: &ExplainArgs) -> Result<u8, Failure> {
                 let explained = ids
                     .iter()
                     .filter_map(|i| values::find(i))
-                    .map(|v| explain::of_value(v, side, assessment))
+                    .map(|v| explain::of_value(v, side, &assessment.assessment))
                     .collect();
                 SideExplained {
                     side: words::side_word(side.name),
@@ -129,7 +129,13 @@ pub fn run(args: &ExplainArgs) -> Result<u8, Failure> {
             if job.sides.len() > 1 {
                 out.push_str(&layout.heading(words::side(side.name)));
             }
-            if let Some(text) = explain::text(id, side, assessment, args.output.system(), layout) {
+            if let Some(text) = explain::text(
+                id,
+                side,
+                &assessment.assessment,
+                args.output.system(),
+                layout,
+            ) {
                 out.push_str(&text);
             }
         }

@@ -1,15 +1,18 @@
 //! The command line: reads, resolves, asks for an assessment, prints. Nothing is computed here.
 
 mod check;
+mod compare;
 mod explain;
 mod new;
 mod output;
 mod self_test;
 mod tables;
+mod torque;
 
 use crate::assess::check::Verdict;
 use crate::job::{Diagnostic, Document, Job, resolve};
 use crate::present::diagnose;
+use crate::present::report::Assessed;
 use crate::present::text::{DEMONSTRATION, Layout};
 use crate::units::System;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -34,6 +37,10 @@ pub struct Cli {
 enum Command {
     /// Does it meet the ratios asked for: every check with demand, capacity and margin
     Check(check::CheckArgs),
+    /// Which torques meet every limit entered: all bounds, what governs each, the window
+    Torque(torque::TorqueArgs),
+    /// Variants of a job, or several jobs, side by side
+    Compare(compare::CompareArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
     Explain(explain::ExplainArgs),
     /// The built-in data with its sources; a second word searches
@@ -159,6 +166,8 @@ pub fn run() -> ExitCode {
     };
     let result = match &cli.command {
         Command::Check(args) => check::run(args),
+        Command::Torque(args) => torque::run(args),
+        Command::Compare(args) => compare::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),
@@ -226,41 +235,64 @@ fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
     Ok((name, text))
 }
 
+/// Renders findings as the failure that they are.
+fn findings_of(document: &Document, findings: &[Diagnostic]) -> Failure {
+    let colour = std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+    Failure::Job(diagnose::render(document, findings, colour))
+}
+
+/// Reads a job and puts the overrides over it.
+///
+/// # Errors
+/// [`Failure::Job`] for text that is not TOML, or with every finding there is, those of resolving included.
+fn read_document(name: Option<&str>, set: &[String]) -> Result<Document, Failure> {
+    let (name, text) = job_text(name)?;
+    let (mut document, mut findings) = Document::parse(&name, &text);
+    let readable = !findings
+        .iter()
+        .any(|f| f.message.starts_with("this is not TOML"));
+    for argument in set {
+        findings.extend(document.set(argument));
+    }
+    if !findings.is_empty() {
+        if let (true, Err(more)) = (readable, resolve(&document)) {
+            findings.extend(more);
+        }
+        findings.sort_by_key(|d: &Diagnostic| (d.place.source, d.place.span.start));
+        return Err(findings_of(&document, &findings));
+    }
+    Ok(document)
+}
+
 /// Reads and resolves the job that the arguments name.
 ///
 /// # Errors
 /// [`Failure::Job`] with every finding rendered under its line.
 fn load(args: &JobArgs) -> Result<Job, Failure> {
-    let (name, text) = job_text(args.job.as_deref())?;
-    let (mut document, mut findings) = Document::parse(&name, &text);
-    let readable = !findings
-        .iter()
-        .any(|f| f.message.starts_with("this is not TOML"));
-    for argument in &args.set {
-        findings.extend(document.set(argument));
-    }
-    if readable {
-        match resolve(&document) {
-            Ok(job) if findings.is_empty() => return Ok(job),
-            Ok(_) => {}
-            Err(more) => findings.extend(more),
-        }
-    }
-    findings.sort_by_key(|d: &Diagnostic| (d.place.source, d.place.span.start));
-    Err(Failure::Job(diagnose::render(
-        &document,
-        &findings,
-        std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none(),
-    )))
+    let document = read_document(args.job.as_deref(), &args.set)?;
+    resolve(&document).map_err(|findings| findings_of(&document, &findings))
 }
 
 /// Assesses every side of a job.
 ///
 /// # Errors
 /// [`Failure::Call`] where a side has no seat at all.
-fn assess_all(job: &Job) -> Result<Vec<crate::assess::Assessment>, Failure> {
+fn assess_all(job: &Job) -> Result<Vec<Assessed>, Failure> {
     job.sides
         .iter()
-        .map(|side| crate::assess::assess(&side.assembly).map_err(|e| Failure::Call(format!("{}: {e}; check fitting.flange_diameter, seat.inner_diameter and insert.face_offset", job.source))))
-        .collect()
+        .map(|side| {
+            let assessment = crate::assess::assess(&side.assembly)?;
+            let window = crate::assess::window::window(&side.assembly, &assessment.checks)?;
+            Ok(Assessed {
+                assessment,
+                window: Some(window),
+            })
+        })
+        .collect::<Result<_, crate::assess::NoSeat>>()
+        .map_err(|e| {
+            Failure::Call(format!(
+                "{}: {e}; check fitting.flange_diameter, seat.inner_diameter and insert.face_offset",
+                job.source
+            ))
+        })
 }

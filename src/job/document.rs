@@ -347,6 +347,31 @@ impl Document {
         Vec::new()
     }
 
+    /// The document with one `[[variant]]` applied: its name, and what it changes as text.
+    pub fn variant(&self, index: usize) -> (Document, String, Vec<(String, String)>) {
+        let prefix = format!("variant[{index}].");
+        let name = match self.get(&format!("{prefix}name")).map(|e| &e.value) {
+            Some(Raw::Text(text)) if !text.trim().is_empty() => text.trim().to_string(),
+            _ => format!("variant {}", index + 1),
+        };
+        let mut changed = self.clone();
+        let mut changes = Vec::new();
+        let set = format!("{prefix}set.");
+        for (path, entry) in self.below(&set) {
+            let key = path[set.len()..].trim_matches('"').to_string();
+            let shown = match &entry.value {
+                Raw::Text(text) => text.clone(),
+                Raw::Integer(i) => i.to_string(),
+                Raw::Float(f) => f.to_string(),
+                Raw::Bool(b) => b.to_string(),
+                Raw::Other(what) => (*what).to_string(),
+            };
+            changes.push((key.clone(), shown));
+            changed.entries.insert(key, entry.clone());
+        }
+        (changed, name, changes)
+    }
+
     /// The entry at a path.
     pub fn get(&self, path: &str) -> Option<&Entry> {
         self.entries.get(path)

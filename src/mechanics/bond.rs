@@ -18,3 +18,6 @@ fn gap_on_diameter(eta: Length) -> Length { 2.0 * eta } }
 formula! { "Difference of anodic index";
 source: "anodic index lists of the MIL-STD-889 family"; limits: "says nothing about the rate; area ratio matters more";
 fn index_difference(V_1: ElectricPotential, V_2: ElectricPotential) -> ElectricPotential { max(V_1 - V_2, V_2 - V_1) } }
+formula! { "Torque through the glue";
+source: "the thread's torque enters the insert whole, the seat's by its share"; limits: "both add";
+fn glue_torque(T_thread: Torque, s: Ratio, T_seat: Torque) -> Torque { T_thread + s * T_seat } }

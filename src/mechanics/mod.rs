@@ -3,11 +3,19 @@
 //! Nothing here knows of files, tables, jobs, terminals or text formats.
 
 pub mod bond;
+pub mod contact;
 pub mod fitting;
+pub mod flexibility;
 pub mod formula;
+pub mod glue;
+pub mod ladder;
 pub mod pedal;
+pub mod rocking;
 pub mod seat;
+pub mod section;
 pub mod strip;
+pub mod thermal;
 pub mod thread;
 pub mod tolerance;
 pub mod torque;
+pub mod torsion;

@@ -51,6 +51,9 @@ fn lever_out_line_load(M: Torque, r_o: Length, r2: Length) -> LineLoad {
     max(M, 0.0 * M - M) * ((r_o + r2) / (2.0 * PI * r2 * (r_o * r_o + r2 * r2 / 2.0)))
 } }
 
+formula! { "Mean pressure of the seat";
+source: "force over area"; limits: "over the whole ring, in contact or not";
+fn mean_pressure(F: Force, A: Area) -> Pressure { F / A } }
 formula! { "Moment that opens a full ring of one part under a rigid thread";
 source: "kern of a ring, derived: pressure linear across it"; limits: "thread's stiffness left out, on the conservative side";
 fn opening_moment_rigid(F: Force, r_i: Length, r_o: Length) -> Torque { F * ((r_o * r_o + r_i * r_i) / (4.0 * r_o)) } }

@@ -63,6 +63,18 @@ pub fn of_value(value: &Value, side: &Side, assessment: &Assessment) -> Explanat
             out.source = formula.source.into();
             out.limits = formula.limits.into();
         }
+        (Some(_), Some(Origin::Solved(method, inputs, _))) => {
+            out.relation = method.equations.into();
+            out.put_in = inputs
+                .iter()
+                .map(|p| Put {
+                    symbol: greek(p.symbol).into(),
+                    value: amount(p.si, p.unit),
+                })
+                .collect();
+            out.source = method.source.into();
+            out.limits = method.limits.into();
+        }
         (Some(_), Some(Origin::Stated(key))) => {
             out.relation = format!("follows at once from `{key}`");
             out.source = side

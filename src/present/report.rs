@@ -2,10 +2,11 @@
 
 use super::words;
 use crate::assess::check::{Check, CheckId, Note, Sort, Verdict};
+use crate::assess::window::{At, End, Window};
 use crate::assess::{Assessment, values};
 use crate::job::ledger::Why;
 use crate::job::{Job, Side};
-use crate::units::Unit;
+use crate::units::{Torque, Unit, si};
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
@@ -89,6 +90,105 @@ impl<T: Serialize> Serialize for Ordered<T> {
     }
 }
 
+/// One end of the window.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct EndReport {
+    #[serde(flatten)]
+    pub torque: Amount,
+    pub governed_by: &'static str,
+}
+
+/// One bound of the window.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct BoundReport {
+    pub id: &'static str,
+    pub side: &'static str,
+    pub torque: Amount,
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub advice_only: bool,
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub rests_on_unknown: bool,
+}
+
+/// A limit that could not be turned into a bound.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct LeftOut {
+    pub id: &'static str,
+    pub reason: &'static str,
+}
+
+/// The window.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct WindowReport {
+    pub low: Option<EndReport>,
+    pub high: Option<EndReport>,
+    pub empty: bool,
+    pub complete: bool,
+    pub bounds: Vec<BoundReport>,
+    pub never_binds: Vec<&'static str>,
+    pub never_met: Vec<&'static str>,
+    pub left_out: Vec<LeftOut>,
+}
+
+impl WindowReport {
+    /// The report of a window.
+    pub fn new(window: &Window) -> WindowReport {
+        let end = |end: Option<(Torque, CheckId)>| {
+            end.map(|(torque, id)| EndReport {
+                torque: Amount {
+                    si: si(torque),
+                    unit: Unit::NewtonMetre,
+                },
+                governed_by: id.id(),
+            })
+        };
+        let named = |at: At| {
+            window
+                .bounds()
+                .filter(|b| b.at == at)
+                .map(|b| b.id.id())
+                .collect()
+        };
+        WindowReport {
+            low: end(window.low),
+            high: end(window.high),
+            empty: window.empty,
+            complete: window.complete(),
+            bounds: window
+                .bounds()
+                .filter_map(|b| {
+                    let At::Torque(torque) = b.at else {
+                        return None;
+                    };
+                    Some(BoundReport {
+                        id: b.id.id(),
+                        side: if b.end == End::Low { "low" } else { "high" },
+                        torque: Amount {
+                            si: si(torque),
+                            unit: Unit::NewtonMetre,
+                        },
+                        advice_only: b.advice_only,
+                        rests_on_unknown: b.rests_on_unknown,
+                    })
+                })
+                .collect(),
+            never_binds: named(At::NeverBinds),
+            never_met: named(At::NeverMet),
+            left_out: window
+                .left_out()
+                .map(|(id, reason)| LeftOut {
+                    id: id.id(),
+                    reason: words::reason(reason),
+                })
+                .collect(),
+        }
+    }
+}
+
 /// One side.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
@@ -100,6 +200,8 @@ pub struct SideReport {
     pub preconditions: Vec<PreconditionReport>,
     pub checks: Vec<CheckReport>,
     pub values: Ordered<Amount>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub window: Option<WindowReport>,
 }
 
 /// One assumed value.
@@ -150,26 +252,32 @@ pub struct Report {
     pub sources: Vec<(String, String)>,
 }
 
+/// A side's assessment with its window, where that was asked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Assessed {
+    /// Checks and values.
+    pub assessment: Assessment,
+    /// The window of torques.
+    pub window: Option<Window>,
+}
+
 /// The schema of every JSON output.
 pub const SCHEMA: &str = "insertwright/1";
 
 impl Report {
     /// The report of a job and the assessments of its sides, in the same order.
-    pub fn new(command: &'static str, job: &Job, assessments: &[Assessment]) -> Report {
+    pub fn new(command: &'static str, job: &Job, assessments: &[Assessed]) -> Report {
         let mut sides: Vec<(Verdict, f64, SideReport)> = job
             .sides
             .iter()
             .zip(assessments)
-            .map(|(side, assessment)| {
+            .map(|(side, assessed)| {
+                let assessment = &assessed.assessment;
                 let lowest = assessment
                     .governing
                     .and_then(|id| assessment.checks[id.index()].map(|c| c.margin()))
                     .unwrap_or(f64::INFINITY);
-                (
-                    assessment.verdict,
-                    lowest,
-                    side_report(job, side, assessment),
-                )
+                (assessment.verdict, lowest, side_report(job, side, assessed))
             })
             .collect();
         let several = sides.len() > 1;
@@ -186,7 +294,7 @@ impl Report {
         };
         let cautions = assessments.iter().fold(
             Default::default(),
-            |set: crate::assess::caution::Cautions, a| set.and(a.cautions),
+            |set: crate::assess::caution::Cautions, a| set.and(a.assessment.cautions),
         );
         Report {
             schema: SCHEMA,
@@ -230,10 +338,12 @@ fn empty_side() -> SideReport {
         preconditions: Vec::new(),
         checks: Vec::new(),
         values: Ordered(Vec::new()),
+        window: None,
     }
 }
 
-fn side_report(job: &Job, side: &Side, assessment: &Assessment) -> SideReport {
+fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
+    let (assessment, window) = (&assessed.assessment, assessed.window.as_ref());
     let refused = assessment.verdict == Verdict::Refused;
     let preconditions = words::preconditions(&side.assembly.condition)
         .into_iter()
@@ -276,6 +386,7 @@ fn side_report(job: &Job, side: &Side, assessment: &Assessment) -> SideReport {
         preconditions,
         checks,
         values: Ordered(values),
+        window: window.filter(|_| !refused).map(WindowReport::new),
     }
 }
 

@@ -179,7 +179,7 @@ fn verdict(side: &SideReport, layout: Layout) -> String {
 }
 
 /// The one thing to do first.
-fn first_step(side: &SideReport) -> String {
+pub fn first_step(side: &SideReport) -> String {
     let failed: Vec<&str> = side
         .preconditions
         .iter()
@@ -254,7 +254,8 @@ fn list(ids: &[&str]) -> String {
     ids.join(", ")
 }
 
-fn preconditions(side: &SideReport, layout: Layout) -> String {
+/// The preconditions with their states.
+pub fn preconditions(side: &SideReport, layout: Layout) -> String {
     let mut out = layout.heading("Before any margin");
     for p in &side.preconditions {
         let mark = match p.state {

@@ -1,0 +1,1319 @@
+//! The coupled model of one assembly: seat contact, axial and torsion ladder, rocking, thermal, glue.
+//!
+//! [`Model::new`] prepares everything that does not depend on the torque; [`Model::states`] then runs the
+//! load cases at a preload band. The same model serves a check, the window's search and studies.
+
+use super::check::{CheckId, Note, Reason};
+use super::closed::{self, Loads};
+use super::{Preloads, Raw};
+use crate::job::assembly::*;
+use crate::mechanics::contact::{self, ContactError, Loaded, Preloaded, SeatContact};
+use crate::mechanics::flexibility::{self, Tooth};
+use crate::mechanics::glue::{
+    self, Factors, Grid, Judged, Laminate, Limit, STATIONS, Samples, Station, Strengths,
+};
+use crate::mechanics::ladder::{self, FaceForces, FrameHold, GlueLayer, Ladder, LadderParts};
+use crate::mechanics::rocking::{self, Layer, Rocking, Tilt, Tube};
+use crate::mechanics::seat::{self, Ring};
+use crate::mechanics::section::{ring_area, ring_polar};
+use crate::mechanics::thermal;
+use crate::mechanics::torque;
+use crate::mechanics::torsion::{Torsion, TorsionLoads, TorsionParts};
+use crate::units::*;
+
+/// The least preload that a state is computed with, so that ratios stay finite (engineering basis 4).
+const LEAST_PRELOAD_N: f64 = 0.01;
+
+/// Radial and axial thermal stress at one temperature.
+#[derive(Debug, Clone, Copy)]
+struct Thermal {
+    /// Radial stress (Pa).
+    radial: f64,
+    /// Kelvin below the cure.
+    cooling: f64,
+}
+
+/// Everything about an assembly that does not depend on the torque.
+pub struct Model<'a> {
+    a: &'a Assembly,
+    ring: Ring,
+    /// Stiffness of the threaded joint.
+    pub thread_stiffness: Stiffness,
+    /// Stiffness of the whole seat.
+    pub seat_stiffness: Stiffness,
+    /// Share of the first turn in a preload.
+    pub first_turn: Ratio,
+    ladder: Ladder,
+    torsion: Torsion,
+    rocking: Rocking,
+    contact: SeatContact,
+    layer: Layer,
+    radius: Length,
+    area: Area,
+    grid: Grid,
+    /// Axial shear per newton of each unit load at the stations (1/m²).
+    axial: [[f64; STATIONS]; 3],
+    /// Torsional shear per newton metre of each unit load at the stations (1/m³).
+    twist: [[f64; STATIONS]; 3],
+    /// Thermal shear per kelvin at the stations (Pa/K).
+    thermal: [f64; STATIONS],
+    /// Stiffnesses E·A and G·J of insert and frame.
+    members: Members,
+    /// Factor on the peel of a soft wall; nothing where the wall is outside the range.
+    pub soft_wall: Option<f64>,
+    laminate: Option<Laminate>,
+    adhesive: glue::Adhesive,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Members {
+    insert: Force,
+    frame: Force,
+    insert_polar: SecondMoment,
+    frame_polar: SecondMoment,
+    shear_lag: Ratio,
+}
+
+/// Which ends of the preload band are run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ends {
+    /// Both.
+    Both,
+    /// Preload high alone: the upper bounds of the window.
+    High,
+    /// Preload low alone: the lower bounds of the window.
+    Low,
+}
+
+/// Results of the coupled model that have an id of their own, for the job's own case.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[allow(missing_docs)]
+pub struct Coupled {
+    pub thread_stiffness: Stiffness,
+    pub seat_stiffness: Stiffness,
+    pub first_turn: Ratio,
+    pub contact_preload: Option<Ratio>,
+    pub contact_load: Option<Ratio>,
+    pub pressure_mean: Option<Pressure>,
+    pub pressure_peak: Option<Pressure>,
+    pub moment_open: Option<Torque>,
+    pub pull_extra: Option<Force>,
+    pub prying: Option<Ratio>,
+    pub axial_force: Option<Force>,
+    pub axial_mean: Option<Pressure>,
+    pub axial_peak: Option<Pressure>,
+    pub torsion_torque: Torque,
+    pub torsion_mean: Pressure,
+    pub torsion_peak: Pressure,
+    pub rocking_moment: Option<Torque>,
+    pub rocking_peel: Option<Pressure>,
+    pub rocking_shear: Option<Pressure>,
+    pub thermal_radial_cold: Pressure,
+    pub thermal_radial_hot: Pressure,
+    pub thermal_shear_cold: Pressure,
+    pub service_elastic: Option<Ratio>,
+    pub ductile_axial: Force,
+    pub ductile_torque: Torque,
+    pub removal_torque: Torque,
+    pub removal_limit: Torque,
+    pub engagement_needed: Option<Length>,
+    pub soft_wall: Option<Ratio>,
+    /// Clock position towards which the seat is pressed in the worst direction.
+    pub worst_direction: Option<Angle>,
+}
+
+/// What a run of the states gives.
+pub struct States {
+    /// Values of the job's own case.
+    pub values: Coupled,
+    /// The checks.
+    pub raw: [Option<Raw>; CheckId::COUNT],
+}
+
+/// The mechanical stresses of one state at the stations.
+struct Fields {
+    axial: [f64; STATIONS],
+    twist: [f64; STATIONS],
+    peel: [f64; STATIONS],
+    rock_axial: [f64; STATIONS],
+    rock_hoop: [f64; STATIONS],
+    forces: [f64; 3],
+    torques: [f64; 3],
+    tilt: Option<Tilt>,
+}
+
+impl<'a> Model<'a> {
+    /// Prepares the model; `stiffness_factor` multiplies the seat's stiffness.
+    ///
+    /// # Errors
+    /// [`Reason::NoEngagement`] without an engaged turn, [`Reason::NotConverged`] where a solver refuses
+    /// its input.
+    pub fn new(a: &'a Assembly, ring: &Ring, stiffness_factor: f64) -> Result<Model<'a>, Reason> {
+        let basic = &a.thread.basic;
+        let engaged = closed::engaged(a);
+        let (insert, frame, fit) = (&a.insert.material, &a.frame.material, &a.fitting.material);
+        let radius = crate::mechanics::bond::mid_radius(a.insert.outer_diameter, a.bond.thickness);
+        let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
+        let hold = match a.frame.held_at {
+            HeldAt::Inboard => FrameHold::Inboard,
+            HeldAt::Outboard => FrameHold::Outboard,
+            HeldAt::FullLength | HeldAt::AllRound => FrameHold::FullLength,
+        };
+        let tooth = |material: &Material, depth: Length| Tooth {
+            modulus: material.elastic_modulus,
+            poisson: material.poisson,
+            flank_angle: basic.half_angle,
+            pitch: basic.pitch,
+            pitch_diameter: basic.pitch_diameter,
+            depth,
+        };
+        let flank = tooth(
+            fit,
+            flexibility::external_depth(basic.pitch_diameter, basic.root),
+        )
+        .external(a.fitting.bore)
+            + tooth(
+                insert,
+                flexibility::internal_depth(basic.major, basic.pitch_diameter),
+            )
+            .internal(a.insert.outer_diameter);
+        let glue_layer = GlueLayer {
+            shear_modulus: a.bond.adhesive.shear_modulus,
+            thickness: a.bond.thickness,
+            mid_radius: radius,
+            voids: a.bond.voids,
+            length: a.bond.length,
+        };
+        let insert_area = ring_area(a.insert.outer_diameter, basic.major);
+        let frame_area = ring_area(a.frame.outer_diameter, bore);
+        let insert_stiffness: Force = insert.elastic_modulus * insert_area;
+        let frame_stiffness: Force = frame.elastic_modulus * frame_area;
+        let parts = LadderParts {
+            neck: a.thread.setback,
+            engagement: engaged,
+            fitting_neck: fit.elastic_modulus * ring_area(a.fitting.neck_diameter, a.fitting.bore),
+            fitting: fit.elastic_modulus * ring_area(basic.root, a.fitting.bore),
+            insert: insert_stiffness,
+            frame: frame_stiffness,
+            flanks: flexibility::flank_stiffness(basic.pitch_diameter, basic.pitch, flank),
+            glue: glue_layer,
+            hold,
+        };
+        let ladder = Ladder::solve(&parts).map_err(|e| match e {
+            ladder::LadderError::NoEngagement => Reason::NoEngagement,
+            ladder::LadderError::NotPositive(_) => Reason::NotConverged,
+        })?;
+        let insert_polar = ring_polar(a.insert.outer_diameter, basic.major);
+        let frame_polar = ring_polar(a.frame.outer_diameter, bore);
+        let torsion = Torsion::solve(
+            &TorsionParts {
+                insert_modulus: insert.shear_modulus,
+                insert_section: insert_polar,
+                frame_modulus: frame.shear_modulus,
+                frame_section: frame_polar,
+                glue: glue_layer,
+                hold,
+            },
+            &ladder.thread_spread(ring.share),
+        )
+        .map_err(|_| Reason::NotConverged)?;
+        let adhesive_row = &a.bond.adhesive;
+        let confined = rocking::confined_modulus(adhesive_row.shear_modulus, adhesive_row.poisson);
+        let layer = Layer {
+            k_n: rocking::normal_stiffness(confined, a.bond.thickness),
+            k_s: rocking::shear_stiffness(adhesive_row.shear_modulus, a.bond.thickness),
+            mid_radius: radius,
+            voids: a.bond.voids,
+        };
+        let tube = Tube {
+            young: insert.elastic_modulus,
+            shear: insert.shear_modulus,
+            poisson: insert.poisson,
+            inner: basic.major,
+            outer: a.insert.outer_diameter,
+        };
+        let rocking = Rocking::new(&tube, &layer, a.bond.length, a.thread.setback, engaged)
+            .ok_or(Reason::NotConverged)?;
+        let thread_stiffness = ladder.thread_stiffness(ring.share);
+        let part = |p: Option<seat::Part>| {
+            p.map(|p| contact::RingPart {
+                inner: p.inner,
+                outer: p.outer,
+                stiffness: p.stiffness * stiffness_factor,
+            })
+        };
+        let mut few = [contact::GapReading {
+            at: from_si(0.0),
+            gap: from_si(0.0),
+        }; 16];
+        let many: Vec<contact::GapReading>;
+        let reading = |g: &GapReading| contact::GapReading {
+            at: g.at,
+            gap: g.gap.nominal,
+        };
+        // Up to sixteen readings need no allocation; more are rare.
+        let gaps: &[contact::GapReading] = if a.seat.gaps.len() <= few.len() {
+            for (slot, gap) in few.iter_mut().zip(&a.seat.gaps) {
+                *slot = reading(gap);
+            }
+            &few[..a.seat.gaps.len()]
+        } else {
+            many = a.seat.gaps.iter().map(reading).collect();
+            &many
+        };
+        let contact = SeatContact::new(&contact::Seat {
+            insert: part(ring.insert),
+            frame: part(ring.frame),
+            gaps,
+            thread_radius: basic.pitch_diameter / 2.0,
+            thread_stiffness,
+        })
+        .map_err(|_| Reason::NotConverged)?;
+
+        let members = Members {
+            insert: insert_stiffness,
+            frame: frame_stiffness,
+            insert_polar,
+            frame_polar,
+            shear_lag: ladder::shear_lag(
+                ladder::glue_stiffness(
+                    radius,
+                    adhesive_row.shear_modulus,
+                    a.bond.thickness,
+                    a.bond.voids,
+                ),
+                insert_stiffness,
+                frame_stiffness,
+                a.bond.length,
+            ),
+        };
+        // The grid must resolve the field that dies out soonest. The ladder's largest root is below the
+        // square root of the sum of all its spring-to-bar quotients.
+        let glue_spring = si(ladder::glue_stiffness(
+            radius,
+            adhesive_row.shear_modulus,
+            a.bond.thickness,
+            a.bond.voids,
+        ));
+        let steep = si(parts.flanks) * (1.0 / si(parts.fitting) + 1.0 / si(parts.insert))
+            + glue_spring * (1.0 / si(parts.insert) + 1.0 / si(parts.frame));
+        let shortest = si(rocking.layer()).min(1.0 / steep.sqrt());
+        let grid = Grid::new(rocking.breaks(), shortest);
+        let mut model = Model {
+            a,
+            ring: *ring,
+            thread_stiffness,
+            seat_stiffness: ring.stiffness() * stiffness_factor,
+            first_turn: ladder.first_turn_share(basic.pitch, ring.share),
+            ladder,
+            torsion,
+            rocking,
+            contact,
+            layer,
+            radius,
+            area: crate::mechanics::bond::area(radius, a.bond.length, a.bond.voids),
+            grid,
+            axial: [[0.0; STATIONS]; 3],
+            twist: [[0.0; STATIONS]; 3],
+            thermal: [0.0; STATIONS],
+            members,
+            soft_wall: soft_wall(a, &tube, frame_area),
+            laminate: frame
+                .interlaminar_tension
+                .zip(frame.interlaminar_shear)
+                .filter(|_| frame.laminate)
+                .map(|(tension, shear)| Laminate { tension, shear }),
+            adhesive: glue::Adhesive {
+                tension: adhesive_row.tensile_strength,
+                tau_p: adhesive_row.shear_strength,
+                gamma_p: adhesive_row.plastic_shear_strain,
+                shear_modulus: adhesive_row.shear_modulus,
+            },
+        };
+        for j in 0..model.grid.len() {
+            let x = model.grid.x()[j];
+            let (axial, twist) = (model.ladder.unit_shear(x), model.torsion.unit_shear(x));
+            for u in 0..3 {
+                model.axial[u][j] = axial[u];
+                model.twist[u][j] = twist[u];
+            }
+            model.thermal[j] = model.thermal_shear_per_kelvin(x);
+        }
+        Ok(model)
+    }
+
+    /// Thermal shear per kelvin of cooling at a distance behind the face (Pa/K, x in m).
+    fn thermal_shear_per_kelvin(&self, x: f64) -> f64 {
+        let a = self.a;
+        let cure = a.bond.cure_temperature;
+        si(thermal::thermal_shear(
+            a.insert.material.expansion,
+            a.frame.material.expansion,
+            cure,
+            from_si(si(cure) - 1.0),
+            a.bond.adhesive.shear_modulus,
+            a.bond.thickness,
+            self.members.shear_lag,
+            a.bond.length,
+            from_si(x),
+        ))
+    }
+
+    /// Thermal stress at a temperature.
+    fn thermal_at(&self, temperature: ThermodynamicTemperature) -> Thermal {
+        Thermal {
+            radial: si(radial_stress(self.a, self.radius, temperature)),
+            cooling: si(self.a.bond.cure_temperature) - si(temperature),
+        }
+    }
+
+    /// Strengths at a temperature; nothing above the adhesive's row.
+    fn strengths(
+        &self,
+        temperature: ThermodynamicTemperature,
+        aged: bool,
+        limit: Limit,
+    ) -> Option<(Strengths, f64)> {
+        let row = &self.a.bond.adhesive;
+        let Judged::Value(warm) =
+            glue::temperature_factor(temperature, row.hot_temperature, row.hot_factor)
+        else {
+            return None;
+        };
+        let ageing = if aged { row.ageing_factor } else { number(1.0) };
+        let factors = Factors {
+            surface: self.a.bond.preparation,
+            other: ageing * warm,
+        };
+        Some((
+            Strengths::new(&self.adhesive, self.laminate.as_ref(), &factors, limit),
+            factors.product().value,
+        ))
+    }
+
+    /// The mechanical stresses of a state.
+    fn fields(&self, forces: &FaceForces, torques: [f64; 3], rock: (f64, f64)) -> Fields {
+        let forces = [si(forces.fitting), si(forces.insert), si(forces.frame)];
+        let mut f = Fields {
+            axial: [0.0; STATIONS],
+            twist: [0.0; STATIONS],
+            peel: [0.0; STATIONS],
+            rock_axial: [0.0; STATIONS],
+            rock_hoop: [0.0; STATIONS],
+            forces,
+            torques,
+            tilt: None,
+        };
+        for (u, force) in forces.into_iter().enumerate() {
+            for (sum, unit) in f.axial.iter_mut().zip(&self.axial[u]) {
+                *sum += force * unit;
+            }
+        }
+        if torques != [0.0; 3] {
+            for (u, torque) in torques.into_iter().enumerate() {
+                for (sum, unit) in f.twist.iter_mut().zip(&self.twist[u]) {
+                    *sum += torque * unit;
+                }
+            }
+        }
+        if rock != (0.0, 0.0) {
+            let tilt = self.rocking.tilt(rock.0, rock.1);
+            let sampled = tilt.sample(&self.grid);
+            let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
+            for j in 0..self.grid.len() {
+                f.peel[j] = k_n * sampled.w[j];
+                f.rock_hoop[j] = k_s * sampled.w[j];
+                f.rock_axial[j] = k_s * r_b * sampled.psi[j];
+            }
+            f.tilt = Some(tilt);
+        }
+        f
+    }
+
+    /// The exact stresses of a state at a distance behind the face (m).
+    fn exact(&self, f: &Fields, thermal: &Thermal, x: f64) -> Station {
+        let sum = |unit: [f64; 3], load: &[f64; 3]| {
+            unit.iter().zip(load).map(|(u, l)| u * l).sum::<f64>()
+        };
+        let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
+        let place = f.tilt.as_ref().map(|t| t.at(x)).unwrap_or_default();
+        Station {
+            sigma_thermal: thermal.radial,
+            tau_axial: sum(self.ladder.unit_shear(x), &f.forces),
+            tau_thermal: if thermal.cooling == 0.0 {
+                0.0
+            } else {
+                thermal.cooling * self.thermal_shear_per_kelvin(x)
+            },
+            tau_torsion: if f.torques == [0.0; 3] {
+                0.0
+            } else {
+                sum(self.torsion.unit_shear(x), &f.torques)
+            },
+            peel: k_n * place.w,
+            rock_axial: k_s * r_b * place.psi,
+            rock_hoop: k_s * place.w,
+        }
+    }
+
+    /// The greatest use of the glue in a state, and where it is.
+    fn usage(&self, f: &Fields, thermal: &Thermal, strengths: &Strengths) -> glue::Worst {
+        let mut warm = [0.0; STATIONS];
+        for (w, unit) in warm.iter_mut().zip(&self.thermal) {
+            *w = thermal.cooling * unit;
+        }
+        let samples = Samples {
+            sigma_thermal: thermal.radial,
+            tau_axial: &f.axial,
+            tau_thermal: &warm,
+            tau_torsion: &f.twist,
+            peel: &f.peel,
+            rock_axial: &f.rock_axial,
+            rock_hoop: &f.rock_hoop,
+        };
+        glue::worst(&self.grid, &samples, strengths, |x| {
+            self.exact(f, thermal, x)
+        })
+    }
+
+    /// The greatest combined use of endurance.
+    fn endurance(
+        &self,
+        still: &Fields,
+        pulse: &Fields,
+        thermal: &Thermal,
+        once: &Strengths,
+        often: &Strengths,
+    ) -> f64 {
+        let mut warm = [0.0; STATIONS];
+        for (w, unit) in warm.iter_mut().zip(&self.thermal) {
+            *w = thermal.cooling * unit;
+        }
+        let none = Thermal {
+            radial: 0.0,
+            cooling: 0.0,
+        };
+        let still_samples = Samples {
+            sigma_thermal: thermal.radial,
+            tau_axial: &still.axial,
+            tau_thermal: &warm,
+            ..Samples::NONE
+        };
+        let pulse_samples = Samples {
+            tau_axial: &pulse.axial,
+            peel: &pulse.peel,
+            rock_axial: &pulse.rock_axial,
+            rock_hoop: &pulse.rock_hoop,
+            ..Samples::NONE
+        };
+        glue::worst_endurance(
+            &self.grid,
+            &still_samples,
+            &pulse_samples,
+            once,
+            often,
+            |x| (self.exact(still, thermal, x), self.exact(pulse, &none, x)),
+        )
+        .usage
+    }
+
+    /// Demand of a state: the greater of the peak's use and the mean's.
+    fn demand(&self, f: &Fields, thermal: &Thermal, strengths: &(Strengths, f64)) -> f64 {
+        let bond_force: Force = from_si(f.forces[0] - f.forces[1]);
+        let bond_torque: Torque = from_si(f.torques[0] + f.torques[1]);
+        let mean = glue::mean_use(
+            bond_force,
+            bond_torque,
+            self.radius,
+            self.area,
+            self.adhesive.tau_p,
+            number(strengths.1),
+        );
+        self.usage(f, thermal, &strengths.0).usage.max(mean.value)
+    }
+
+    /// The removal torque of the job, or the loosening torque at preload high and high friction, in its
+    /// thread and seat parts.
+    pub fn removal(&self, preloads: &Preloads) -> (Torque, Torque) {
+        let helix = &preloads.band.low.helix;
+        let high = preloads.band.high.preload;
+        let thread = helix.loosening_thread(high);
+        // A thread that does not hold itself needs no torque to come undone.
+        let thread = if si(thread) > 0.0 {
+            thread
+        } else {
+            from_si(0.0)
+        };
+        let seat = helix.seat(high);
+        match self.a.tightening.removal_torque {
+            None => (thread, seat),
+            Some(given) => {
+                let whole = si(thread) + si(seat);
+                let share = if whole > 0.0 { si(thread) / whole } else { 0.0 };
+                (given * share, given * (1.0 - share))
+            }
+        }
+    }
+
+    /// The stresses of undoing with a torque in given parts.
+    fn removal_fields(&self, thread: Torque, seat: Torque) -> Fields {
+        let loads = TorsionLoads::new(thread, seat, self.ring.share);
+        let none = FaceForces {
+            fitting: from_si(0.0),
+            insert: from_si(0.0),
+            frame: from_si(0.0),
+        };
+        self.fields(
+            &none,
+            [
+                si(loads.thread),
+                si(loads.seat_insert),
+                si(loads.seat_frame),
+            ],
+            (0.0, 0.0),
+        )
+    }
+
+    /// Use of the glue while undoing with a torque in given parts.
+    fn removal_demand(&self, thread: Torque, seat: Torque) -> Option<f64> {
+        let room = celsius(20.0);
+        let strengths = self.strengths(room, true, Limit::Ductile)?;
+        Some(self.demand(
+            &self.removal_fields(thread, seat),
+            &self.thermal_at(room),
+            &strengths,
+        ))
+    }
+
+    /// The highest removal torque, in the same parts, that keeps the required ratio.
+    ///
+    /// At every point U² = A + k²·B, with the thermal part in A and the torque, k times the given one, in
+    /// B. The point that is worst at one k bounds k from above; going on with that bound, k falls to the
+    /// answer in a few rounds.
+    fn removal_limit(&self, thread: Torque, seat: Torque) -> Torque {
+        let room = celsius(20.0);
+        let whole = thread + seat;
+        let Some((strengths, product)) = self.strengths(room, true, Limit::Ductile) else {
+            return from_si(0.0);
+        };
+        let target = 1.0 / self.a.need.removal.value;
+        let thermal = self.thermal_at(room);
+        let unit = self.removal_fields(thread, seat);
+        let mean = glue::mean_use(
+            from_si(0.0),
+            from_si(unit.torques[0] + unit.torques[1]),
+            self.radius,
+            self.area,
+            self.adhesive.tau_p,
+            number(product),
+        );
+        if si(whole) <= 0.0 || mean.value <= 0.0 {
+            return from_si(0.0);
+        }
+        let mut factor = target / mean.value;
+        for _ in 0..30 {
+            let f = self.removal_fields(thread * factor, seat * factor);
+            let worst = self.usage(&f, &thermal, &strengths);
+            if worst.usage <= target * (1.0 + 1e-9) {
+                break;
+            }
+            let at = self.exact(&f, &thermal, worst.x);
+            let square = |stress: f64, strength: f64| (stress / strength) * (stress / strength);
+            let still = square(at.sigma_thermal.max(0.0), strengths.sigma)
+                + square(at.tau_thermal, strengths.tau);
+            let torsion = square(at.tau_torsion, strengths.tau) / (factor * factor);
+            if still >= target * target || torsion <= 0.0 {
+                return from_si(0.0);
+            }
+            factor = ((target * target - still) / torsion).sqrt();
+        }
+        whole * factor
+    }
+
+    /// Runs the load cases at a preload band.
+    pub fn states(&self, preloads: &Preloads, ends: Ends) -> States {
+        Run {
+            model: self,
+            preloads,
+            values: self.values(preloads),
+            raw: [None; CheckId::COUNT],
+        }
+        .all(ends)
+    }
+
+    /// Values that need no load case.
+    fn values(&self, preloads: &Preloads) -> Coupled {
+        let a = self.a;
+        let high = &preloads.band.high;
+        let loads = TorsionLoads::new(
+            high.helix.thread(high.preload),
+            high.helix.seat(high.preload),
+            self.ring.share,
+        );
+        let torques = [
+            si(loads.thread),
+            si(loads.seat_insert),
+            si(loads.seat_frame),
+        ];
+        let mut peak = 0.0f64;
+        for j in 0..self.grid.len() {
+            let tau: f64 = (0..3).map(|u| torques[u] * self.twist[u][j]).sum();
+            peak = peak.max(tau.abs());
+        }
+        let surface = a.bond.preparation;
+        let (cold, hot) = a
+            .cases
+            .first()
+            .map_or((a.bond.cure_temperature, a.bond.cure_temperature), |c| {
+                (c.coldest, c.hottest)
+            });
+        let (thread, seat) = self.removal(preloads);
+        let end = self.thermal_shear_per_kelvin(0.0).abs();
+        let tau_p = self.adhesive.tau_p * surface;
+        let gamma_e = self.adhesive.gamma_e();
+        Coupled {
+            thread_stiffness: self.thread_stiffness,
+            seat_stiffness: self.seat_stiffness,
+            first_turn: self.first_turn,
+            torsion_torque: self.torsion.bond_torque(&loads),
+            torsion_mean: self.torsion.mean_shear(&loads),
+            torsion_peak: from_si(peak),
+            thermal_radial_cold: radial_stress(a, self.radius, cold),
+            thermal_radial_hot: radial_stress(a, self.radius, hot),
+            thermal_shear_cold: from_si(end * (si(a.bond.cure_temperature) - si(cold)).abs()),
+            ductile_axial: glue::axial_capacity(
+                self.radius,
+                a.bond.thickness,
+                a.bond.length,
+                a.bond.voids,
+                tau_p,
+                gamma_e,
+                self.adhesive.gamma_p,
+                self.members.insert,
+                self.members.frame,
+            ),
+            ductile_torque: glue::torque_capacity(
+                self.radius,
+                a.bond.thickness,
+                a.bond.length,
+                a.bond.voids,
+                tau_p,
+                gamma_e,
+                self.adhesive.gamma_p,
+                a.insert.material.shear_modulus,
+                self.members.insert_polar,
+                a.frame.material.shear_modulus,
+                self.members.frame_polar,
+            ),
+            removal_torque: thread + seat,
+            removal_limit: self.removal_limit(thread, seat),
+            soft_wall: self.soft_wall.map(number),
+            ..Coupled::default()
+        }
+    }
+}
+
+/// Radial thermal stress in the glue at a temperature.
+pub fn radial_stress(
+    a: &Assembly,
+    radius: Length,
+    temperature: ThermodynamicTemperature,
+) -> Pressure {
+    let row = &a.bond.adhesive;
+    thermal::thermal_radial(
+        a.insert.material.expansion,
+        a.frame.material.expansion,
+        row.expansion,
+        a.bond.cure_temperature,
+        temperature,
+        radius,
+        a.bond.thickness,
+        row.poisson,
+        rocking::confined_modulus(row.shear_modulus, row.poisson),
+        a.insert.material.elastic_modulus,
+        thermal::inner_wall_give(a.insert.material.poisson, radius, a.thread.basic.major),
+        a.frame.material.elastic_modulus,
+        thermal::outer_wall_give(
+            a.frame.material.poisson,
+            radius,
+            a.frame.outer_diameter / 2.0,
+        ),
+    )
+}
+
+/// Factor on the peel of a soft wall: 1 where the frame is held all along; nothing outside the range.
+fn soft_wall(a: &Assembly, tube: &Tube, frame_area: Area) -> Option<f64> {
+    if matches!(a.frame.held_at, HeldAt::FullLength | HeldAt::AllRound) {
+        return Some(1.0);
+    }
+    let frame = &a.frame.material;
+    let wall: Force = rocking::shear_coefficient(frame.poisson) * frame.shear_modulus * frame_area;
+    match glue::soft_wall_factor(glue::wall_stiffness_ratio(wall, tube.shear_rigidity())) {
+        Judged::Value(factor) => Some(factor.value),
+        Judged::Not => None,
+    }
+}
+
+/// One run of the load cases.
+struct Run<'m, 'a> {
+    model: &'m Model<'a>,
+    preloads: &'m Preloads,
+    values: Coupled,
+    raw: [Option<Raw>; CheckId::COUNT],
+}
+
+/// Seat states at one end of the preload band.
+struct Seated {
+    preload: Preloaded,
+    /// The same without outside load, for what each part carries.
+    alone: Loaded,
+}
+
+impl Run<'_, '_> {
+    /// Keeps the worse of a check's results.
+    fn keep(&mut self, id: CheckId, raw: Raw) {
+        let need = super::need(self.model.a, id);
+        let slot = &mut self.raw[id.index()];
+        if slot.as_ref().is_none_or(|old| raw.outweighs(old, need)) {
+            *slot = Some(raw);
+        }
+    }
+
+    fn seated(&self, preload: Force) -> Result<Seated, ContactError> {
+        let contact = &self.model.contact;
+        let state = contact.preload_state(preload)?;
+        let nothing = contact::Load {
+            moment: from_si(0.0),
+            direction: from_si(0.0),
+            axial: from_si(0.0),
+        };
+        let alone = contact.loaded_state(&state, &nothing)?;
+        Ok(Seated {
+            preload: state,
+            alone,
+        })
+    }
+
+    fn all(mut self, ends: Ends) -> States {
+        let high = self.preloads.band.high.preload;
+        let low = self.preloads.low;
+        let low = if si(low) > LEAST_PRELOAD_N {
+            low
+        } else {
+            newton(LEAST_PRELOAD_N)
+        };
+        let states = (
+            (ends != Ends::Low).then(|| self.seated(high)).transpose(),
+            (ends != Ends::High).then(|| self.seated(low)).transpose(),
+        );
+        match states {
+            (Ok(high_state), Ok(low_state)) => {
+                if let Some(low_state) = &low_state {
+                    self.values.contact_preload = Some(low_state.preload.contact_fraction);
+                }
+                if let Some(state) = &high_state {
+                    self.tightening(state);
+                    self.sustained(state);
+                }
+                for index in 0..self.model.a.cases.len() {
+                    self.case(index, high_state.as_ref(), low_state.as_ref());
+                }
+            }
+            _ => self.not_converged(),
+        }
+        if ends != Ends::Low {
+            let (thread, seat) = self.model.removal(self.preloads);
+            let mut raw = match self.model.removal_demand(thread, seat) {
+                Some(demand) => Raw::of(demand, 1.0),
+                None => Raw::missing(Reason::HotterThanAdhesive),
+            };
+            if !self.preloads.band.low.helix.self_locking() {
+                raw = raw.note(Note::NotSelfLocking);
+            }
+            self.keep(CheckId::BondRemoval, raw);
+        }
+        States {
+            values: self.values,
+            raw: self.raw,
+        }
+    }
+
+    fn not_converged(&mut self) {
+        for id in CheckId::ALL {
+            if !matches!(
+                id,
+                CheckId::TorqueMaker | CheckId::Galvanic | CheckId::BondRemoval
+            ) && (id != CheckId::BondSustained || self.model.ring.share.value < 1.0)
+            {
+                self.keep(id, Raw::missing(Reason::NotConverged));
+            }
+        }
+    }
+
+    /// What each part of the face carries: the forces at the face of a seat state.
+    fn forces(loaded: &Loaded) -> FaceForces {
+        FaceForces {
+            fitting: loaded.thread_force,
+            insert: loaded.insert_force,
+            frame: loaded.frame_force,
+        }
+    }
+
+    fn tightening(&mut self, state: &Seated) {
+        let m = self.model;
+        let high = &self.preloads.band.high;
+        let room = celsius(20.0);
+        let loads = TorsionLoads::new(
+            high.helix.thread(high.preload),
+            high.helix.seat(high.preload),
+            m.ring.share,
+        );
+        let f = m.fields(
+            &Self::forces(&state.alone),
+            [
+                si(loads.thread),
+                si(loads.seat_insert),
+                si(loads.seat_frame),
+            ],
+            (0.0, 0.0),
+        );
+        let raw = match m.strengths(room, false, Limit::Ductile) {
+            Some(strengths) => Raw::of(m.demand(&f, &m.thermal_at(room), &strengths), 1.0),
+            None => Raw::missing(Reason::HotterThanAdhesive),
+        };
+        self.keep(CheckId::BondTightening, raw);
+    }
+
+    fn sustained(&mut self, state: &Seated) {
+        let m = self.model;
+        if m.ring.share.value >= 1.0 {
+            return;
+        }
+        let f = m.fields(&Self::forces(&state.alone), [0.0; 3], (0.0, 0.0));
+        let none = Thermal {
+            radial: 0.0,
+            cooling: 0.0,
+        };
+        for (index, case) in m.a.cases.iter().enumerate() {
+            // Only a hotter case can be worse; the preload is the same in all.
+            if index > 0 && m.a.cases[..index].iter().any(|c| c.hottest >= case.hottest) {
+                continue;
+            }
+            let limit = Limit::ShearShare(m.a.bond.adhesive.creep_share);
+            let mut raw = match m.strengths(case.hottest, true, limit) {
+                Some(strengths) => Raw::of(m.demand(&f, &none, &strengths), 1.0),
+                None => Raw::missing(Reason::HotterThanAdhesive),
+            };
+            raw.case = index as u8;
+            self.keep(CheckId::BondSustained, raw);
+        }
+    }
+
+    fn case(&mut self, index: usize, high: Option<&Seated>, low: Option<&Seated>) {
+        let a = self.model.a;
+        let case = &a.cases[index];
+        let (main, other) = closed::loads(a, case);
+        let more = other.filter(|o| {
+            // The lesser pedal can only be worse where one of its loads is the greater one.
+            o.radial > main.radial || o.moment.abs() > main.moment.abs() || o.axial > main.axial
+        });
+        for (loads, note) in [(Some(main), None), (more, Some(Note::OtherPedalWorse))] {
+            let Some(loads) = loads else { continue };
+            if self.loaded(index, case, &loads, note, high, low).is_err() {
+                self.not_converged();
+            }
+        }
+    }
+
+    fn loaded(
+        &mut self,
+        index: usize,
+        case: &LoadCase,
+        loads: &Loads,
+        note: Option<Note>,
+        high: Option<&Seated>,
+        low: Option<&Seated>,
+    ) -> Result<(), ContactError> {
+        let m = self.model;
+        let own = index == 0 && note.is_none();
+        let tag = |mut raw: Raw| {
+            raw.case = index as u8;
+            if let Some(note) = note {
+                raw.notes.add(note);
+            }
+            raw
+        };
+        let mut service = Service {
+            cold: Worst::none(),
+            hot: Worst::none(),
+            elastic: f64::INFINITY,
+        };
+        if let Some(state) = high {
+            let worst = m
+                .contact
+                .worst_direction(&state.preload, loads.moment, loads.axial)?;
+            let s = &worst.state;
+            for (id, raw) in self.metal(s.prying_factor).into_iter().flatten() {
+                self.keep(id, tag(raw));
+            }
+            let crush = self.crush(&worst.peak);
+            self.keep(CheckId::SeatCrush, tag(crush));
+            let rock = rock(loads, s);
+            let f = m.fields(&Self::forces(s), [si(loads.torque), 0.0, 0.0], rock);
+            service.run(m, case, &f);
+            if case.repeats == Repeats::Repeated {
+                let raw = self.repeated(case, &f, state);
+                self.keep(CheckId::BondEndurance, tag(raw));
+            }
+            if own {
+                self.own_high(s, &worst.peak, &f, rock);
+            }
+        }
+        if let Some(state) = low {
+            let worst = m
+                .contact
+                .worst_direction(&state.preload, loads.moment, loads.axial)?;
+            let s = &worst.state;
+            let (open, slip) = self.clamp(loads, state, s)?;
+            if own {
+                self.values.contact_load = Some(s.contact_fraction);
+                self.values.moment_open = (!open.capacity.is_nan()).then(|| from_si(open.capacity));
+            }
+            self.keep(CheckId::SeatOpen, tag(open));
+            self.keep(CheckId::SeatSlip, tag(slip));
+            let f = m.fields(
+                &Self::forces(s),
+                [si(loads.torque), 0.0, 0.0],
+                rock(loads, s),
+            );
+            service.run(m, case, &f);
+        }
+        for (id, worst) in [
+            (CheckId::BondServiceCold, &service.cold),
+            (CheckId::BondServiceHot, &service.hot),
+        ] {
+            let raw = if worst.judged {
+                self.softened(Raw::of(worst.demand, 1.0))
+            } else {
+                Raw::missing(Reason::HotterThanAdhesive)
+            };
+            self.keep(id, tag(raw));
+        }
+        let elastic = self
+            .values
+            .service_elastic
+            .map_or(f64::INFINITY, |r| r.value)
+            .min(service.elastic);
+        if elastic.is_finite() {
+            self.values.service_elastic = Some(number(elastic));
+        }
+        Ok(())
+    }
+
+    /// A check of rocking glue whose verdict a soft wall worsens.
+    fn softened(&self, raw: Raw) -> Raw {
+        match self.model.soft_wall {
+            Some(factor) if factor > 1.0 => raw.divided(factor).note(Note::SoftWall),
+            Some(_) => raw,
+            None => raw
+                .divided(3.4)
+                .note(Note::SoftWall)
+                .at_best(Reason::SoftWall),
+        }
+    }
+
+    /// Threads, wall, neck and flange under the highest line load.
+    fn metal(&mut self, prying: Ratio) -> [Option<(CheckId, Raw)>; 6] {
+        let a = self.model.a;
+        let high = &self.preloads.band.high;
+        let demand = si(high.preload) * prying.value;
+        let g = closed::geometry(a);
+        let stress = closed::fitting_stress(a, &self.model.ring, high);
+        let mut out = [None; 6];
+        if let Some(strip) = &g.strip {
+            let from_tensile = |m: &Material, raw: Raw| {
+                if m.shear_from_tensile {
+                    raw.note(Note::ShearFromTensile)
+                } else {
+                    raw
+                }
+            };
+            out[0] = Some((
+                CheckId::StripExternal,
+                from_tensile(
+                    &a.fitting.material,
+                    Raw::of(demand, si(strip.external.capacity)),
+                ),
+            ));
+            out[1] = Some((
+                CheckId::StripInternal,
+                from_tensile(
+                    &a.insert.material,
+                    Raw::of(demand, si(strip.internal.capacity)),
+                ),
+            ));
+            let mut needed = 0.0f64;
+            let mut need = |need: Ratio, capacity: Force| {
+                needed = needed.max(si(crate::mechanics::strip::engagement_needed(
+                    g.engaged,
+                    need,
+                    from_si(demand),
+                    capacity,
+                )));
+            };
+            need(a.need.strip, strip.external.capacity);
+            need(a.need.strip, strip.internal.capacity);
+            if let Some(hoop) = g.hoop {
+                need(a.need.hoop, hoop);
+            }
+            out[2] = Some((CheckId::Engagement, Raw::of(needed, si(g.engaged))));
+            let before = self.values.engagement_needed.map_or(0.0, si);
+            self.values.engagement_needed = Some(from_si(before.max(needed)));
+        }
+        if let Some(hoop) = g.hoop {
+            out[3] = Some((
+                CheckId::Hoop,
+                Raw::of(demand, si(hoop)).note(Note::WallUnsupported),
+            ));
+        }
+        if let Some(sigma_y) = a.fitting.material.yield_strength {
+            let neck =
+                crate::mechanics::fitting::neck_equivalent(stress.axial * prying, stress.shear);
+            out[4] = Some((CheckId::Neck, Raw::of(si(neck), si(sigma_y))));
+            out[5] = Some((
+                CheckId::Flange,
+                Raw::of(si(stress.flange) * prying.value, si(sigma_y))
+                    .note(Note::FlangeApproximate),
+            ));
+        }
+        out
+    }
+
+    /// Peak pressure of each part against its own face.
+    fn crush(&self, peak: &contact::Peaks) -> Raw {
+        let a = self.model.a;
+        let mut worst: Option<Raw> = None;
+        let mut missing = false;
+        for (pressure, material) in [
+            (peak.insert, &a.insert.material),
+            (peak.frame, &a.frame.material),
+        ] {
+            let Some(pressure) = pressure else { continue };
+            match a.seat.face_strength.or(material.face_strength) {
+                Some(strength) => {
+                    let raw = Raw::of(si(pressure), si(strength));
+                    if worst.is_none_or(|w| raw.ratio < w.ratio) {
+                        worst = Some(raw);
+                    }
+                }
+                None => missing = true,
+            }
+        }
+        match worst {
+            // The part that is known may already fall short; otherwise the missing one decides.
+            Some(raw) if missing => raw.at_best(Reason::FaceStrengthMissing),
+            Some(raw) => raw,
+            None => Raw::missing(Reason::FaceStrengthMissing),
+        }
+    }
+
+    /// Opening and slip at preload low.
+    fn clamp(&self, loads: &Loads, state: &Seated, s: &Loaded) -> Result<(Raw, Raw), ContactError> {
+        let a = self.model.a;
+        let moment = si(loads.moment).abs();
+        let opening = match self
+            .model
+            .contact
+            .opening_moment(&state.preload, loads.axial)
+        {
+            Ok(moment) => si(moment),
+            Err(ContactError::NeverOpens) => f64::INFINITY,
+            Err(other) => return Err(other),
+        };
+        let lost = si(self.preloads.low) <= 0.0;
+        let no_load = a.purpose == Use::CrankHousing
+            && a.cases
+                .iter()
+                .all(|c| c.pedalling.is_none() && c.loads == DirectLoads::default());
+        let open = if moment > 0.0 {
+            Raw::of(moment, if lost { 0.0 } else { opening })
+        } else if no_load {
+            Raw::missing(Reason::NoLoad).with_capacity(opening)
+        } else {
+            Raw::nothing(opening).note(Note::NothingOpens)
+        };
+        let grip = a.tightening.seat_friction.low.value * si(s.seat_force)
+            + si(s.thread_force) * a.thread.basic.half_angle.value.tan() / 2.0;
+        let radial = si(loads.radial).abs();
+        let slip = if radial > 0.0 {
+            Raw::of(radial, grip)
+        } else if no_load {
+            Raw::missing(Reason::NoLoad).with_capacity(grip)
+        } else {
+            Raw::nothing(grip).note(Note::NothingOpens)
+        };
+        let slip = if a.purpose == Use::CrankHousing {
+            slip.note(Note::InformsOnly)
+        } else {
+            slip
+        };
+        Ok((open, slip))
+    }
+
+    /// Endurance at the coldest and the hottest.
+    fn repeated(&self, case: &LoadCase, loaded: &Fields, state: &Seated) -> Raw {
+        let m = self.model;
+        let still = m.fields(&Self::forces(&state.alone), [0.0; 3], (0.0, 0.0));
+        let mut pulse = Fields {
+            torques: [0.0; 3],
+            twist: [0.0; STATIONS],
+            tilt: loaded.tilt,
+            ..*loaded
+        };
+        for (p, s) in pulse.axial.iter_mut().zip(&still.axial) {
+            *p -= s;
+        }
+        for (p, s) in pulse.forces.iter_mut().zip(&still.forces) {
+            *p -= s;
+        }
+        let share = Limit::Share(m.a.bond.adhesive.endurance_share);
+        let mut demand = 0.0f64;
+        let mut cold_only = false;
+        let mut judged = false;
+        for temperature in [case.coldest, case.hottest] {
+            match m
+                .strengths(temperature, true, Limit::Ductile)
+                .zip(m.strengths(temperature, true, share))
+            {
+                Some(((once, _), (often, _))) => {
+                    demand = demand.max(m.endurance(
+                        &still,
+                        &pulse,
+                        &m.thermal_at(temperature),
+                        &once,
+                        &often,
+                    ));
+                    judged = true;
+                }
+                None => cold_only = true,
+            }
+        }
+        if !judged {
+            return Raw::missing(Reason::HotterThanAdhesive);
+        }
+        let raw = self.softened(Raw::of(demand, 1.0));
+        if cold_only {
+            raw.note(Note::ColdOnly)
+        } else {
+            raw
+        }
+    }
+
+    /// Values of the job's own case at preload high.
+    fn own_high(&mut self, s: &Loaded, peak: &contact::Peaks, f: &Fields, rock: (f64, f64)) {
+        let m = self.model;
+        let v = &mut self.values;
+        let pressures = [peak.insert, peak.frame].into_iter().flatten();
+        v.pressure_peak = pressures.reduce(|a, b| if b > a { b } else { a });
+        v.pressure_mean = Some(s.seat_force / m.ring.area);
+        v.pull_extra = Some(s.thread_force - self.preloads.band.high.preload);
+        v.prying = Some(s.prying_factor);
+        v.worst_direction = (!m.contact.is_even()).then_some(s.direction);
+        let forces = Self::forces(s);
+        v.axial_force = Some(m.ladder.bond_force(&forces));
+        v.axial_mean = Some(m.ladder.mean_shear(&forces));
+        let peak = |x: f64| si(m.ladder.glue_shear(from_si(x), &forces)).abs();
+        let parts = (0..m.grid.parts().len()).map(|part| m.grid.range(part));
+        v.axial_peak = Some(from_si(super::root::highest(
+            m.grid.x(),
+            &f.axial,
+            parts,
+            peak,
+        )));
+        v.rocking_moment = Some(from_si(rock.1));
+        v.rocking_peel = Some(from_si(0.0));
+        v.rocking_shear = Some(from_si(0.0));
+        if let Some(tilt) = &f.tilt {
+            let stresses = tilt.stresses(&m.layer, &m.grid, &tilt.sample(&m.grid));
+            v.rocking_peel = Some(stresses.peel);
+            v.rocking_shear = Some(stresses.shear);
+        }
+    }
+}
+
+/// Force and moment that rock the insert in its glue: what the frame's part of the seat carries goes off.
+fn rock(loads: &Loads, s: &Loaded) -> (f64, f64) {
+    let moment = si(loads.moment);
+    let left = moment.abs() - si(s.frame_moment);
+    (si(loads.radial), if moment < 0.0 { -left } else { left })
+}
+
+/// The greatest demand of one state over the ends of the preload band.
+struct Worst {
+    demand: f64,
+    judged: bool,
+}
+impl Worst {
+    fn none() -> Worst {
+        Worst {
+            demand: 0.0,
+            judged: true,
+        }
+    }
+}
+
+/// Service at the coldest and the hottest.
+struct Service {
+    cold: Worst,
+    hot: Worst,
+    elastic: f64,
+}
+
+impl Service {
+    fn run(&mut self, m: &Model<'_>, case: &LoadCase, f: &Fields) {
+        for (temperature, worst) in [
+            (case.coldest, &mut self.cold),
+            (case.hottest, &mut self.hot),
+        ] {
+            let (Some(ductile), Some(elastic)) = (
+                m.strengths(temperature, true, Limit::Ductile),
+                m.strengths(temperature, true, Limit::Elastic),
+            ) else {
+                worst.judged = false;
+                continue;
+            };
+            let thermal = m.thermal_at(temperature);
+            let demand = m.demand(f, &thermal, &ductile);
+            worst.demand = worst.demand.max(demand);
+            // Without its ductility the glue is used at most by as much more as the shear strength is
+            // less; a state that cannot be the lowest need not be looked at again.
+            let most = demand * (ductile.0.tau / elastic.0.tau).max(1.0);
+            if most * self.elastic > 1.0 {
+                let elastic = m.demand(f, &thermal, &elastic);
+                if elastic > 0.0 {
+                    self.elastic = self.elastic.min(1.0 / elastic);
+                }
+            }
+        }
+    }
+}
+
+/// Preloads with the embedding loss of a joint's stiffness.
+pub fn with_embedding(
+    a: &Assembly,
+    preloads: &Preloads,
+    thread: Stiffness,
+    seat: Stiffness,
+) -> Preloads {
+    let settling = if a.tightening.retightened {
+        mm(0.0)
+    } else {
+        a.tightening.embedding
+    };
+    let loss = torque::embedding_loss(settling, thread, seat);
+    Preloads {
+        loss_embedding: Some(loss),
+        low: torque::preload_low(preloads.band.low.preload, preloads.loss_relaxation, loss),
+        ..*preloads
+    }
+}

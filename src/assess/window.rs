@@ -1,0 +1,319 @@
+//! The window of torques that meet every limit entered: each bound by name, found on the full model.
+
+use super::check::{Check, CheckId, Reason, Verdict};
+use super::coupled::{self, Ends, Model};
+use super::{NoSeat, Raw, closed, need, root};
+use crate::job::assembly::*;
+use crate::units::*;
+
+/// Which end of the window a bound belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// No less than this.
+    Low,
+    /// No more than this.
+    High,
+}
+
+/// Where a bound lies.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum At {
+    /// At this torque at the fitting.
+    Torque(Torque),
+    /// No torque is limited by it.
+    NeverBinds,
+    /// No torque satisfies it.
+    NeverMet,
+}
+
+/// One bound.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bound {
+    /// The check that it keeps.
+    pub id: CheckId,
+    /// Which end.
+    pub end: End,
+    /// Where.
+    pub at: At,
+    /// It informs and does not rule.
+    pub advice_only: bool,
+    /// It rests on a value that nobody knows.
+    pub rests_on_unknown: bool,
+}
+
+/// The most bounds that there can be.
+const MOST: usize = 16;
+
+/// The window of one side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Window {
+    bounds: [Option<Bound>; MOST],
+    /// The highest lower bound that rules.
+    pub low: Option<(Torque, CheckId)>,
+    /// The lowest upper bound that rules.
+    pub high: Option<(Torque, CheckId)>,
+    /// No torque meets every limit.
+    pub empty: bool,
+    left_out: [Option<(CheckId, Reason)>; MOST],
+}
+
+impl Window {
+    /// The bounds in the order of the checks, the lower ones first.
+    pub fn bounds(&self) -> impl Iterator<Item = &Bound> {
+        self.bounds.iter().flatten()
+    }
+    /// What could not be turned into a bound, and why.
+    pub fn left_out(&self) -> impl Iterator<Item = (CheckId, Reason)> {
+        self.left_out.iter().flatten().copied()
+    }
+    /// Is every limit in it?
+    pub fn complete(&self) -> bool {
+        self.left_out.iter().all(Option::is_none)
+    }
+    /// The middle of the window, where it has two ends.
+    pub fn middle(&self) -> Option<Torque> {
+        if self.empty {
+            return None;
+        }
+        let (low, high) = (self.low?, self.high?);
+        Some((low.0 + high.0) / 2.0)
+    }
+}
+
+/// The checks that bound the torque from above.
+const UPPER: [CheckId; 12] = [
+    CheckId::StripExternal,
+    CheckId::StripInternal,
+    CheckId::Hoop,
+    CheckId::Neck,
+    CheckId::Flange,
+    CheckId::BondTightening,
+    CheckId::BondRemoval,
+    CheckId::BondServiceCold,
+    CheckId::BondServiceHot,
+    CheckId::BondEndurance,
+    CheckId::BondSustained,
+    CheckId::SeatCrush,
+];
+
+/// How far from the job's own torque a bound is looked for, and in which steps.
+const SPAN: f64 = 1024.0;
+const STEP: f64 = 2.0;
+
+/// The model at any torque.
+struct Trials<'a> {
+    assembly: &'a Assembly,
+    model: Model<'a>,
+    ring: crate::mechanics::seat::Ring,
+    torque: Spread<Torque>,
+}
+
+impl Trials<'_> {
+    /// All raw checks at a torque, in newton metres at the fitting, with the tool's share kept.
+    fn at(&self, torque_nm: f64, ends: Ends) -> [Option<Raw>; CheckId::COUNT] {
+        let factor = torque_nm / si(self.torque.nominal);
+        let scaled = self.torque.map(|t| t * factor);
+        let before = super::before_settling(self.assembly, &self.ring, scaled);
+        let preloads = coupled::with_embedding(
+            self.assembly,
+            &before,
+            self.model.thread_stiffness,
+            self.model.seat_stiffness,
+        );
+        self.model.states(&preloads, ends).raw
+    }
+
+    /// Required over reserve, less one: below zero where the check is kept; not a number where it is not judged.
+    fn excess(&self, raw: &[Option<Raw>; CheckId::COUNT], id: CheckId) -> f64 {
+        match &raw[id.index()] {
+            Some(raw) if raw.reason.is_none() && raw.ratio > 0.0 => {
+                need(self.assembly, id) / raw.ratio - 1.0
+            }
+            Some(raw) if raw.reason.is_none() => 1e300,
+            _ => f64::NAN,
+        }
+    }
+
+    /// The highest torque that keeps a check.
+    fn highest(&self, grid: &[(f64, [Option<Raw>; CheckId::COUNT])], id: CheckId) -> At {
+        let kept = grid
+            .iter()
+            .rposition(|(_, raw)| self.excess(raw, id) <= 0.0);
+        match kept {
+            None => At::Torque(newton_metre(0.0)),
+            Some(i) if i + 1 == grid.len() => At::NeverBinds,
+            Some(i) => {
+                let (low, high) = (grid[i].0, grid[i + 1].0);
+                let found = root::between(low, high, 1e-10, |t| {
+                    self.excess(&self.at(t, Ends::High), id).min(1e6)
+                });
+                At::Torque(newton_metre(found))
+            }
+        }
+    }
+
+    /// The lowest torque from which on a check is kept.
+    fn lowest(&self, id: CheckId) -> Option<At> {
+        let start = si(self.torque.nominal);
+        let excess = |t: f64| self.excess(&self.at(t, Ends::Low), id).min(1e6);
+        let here = excess(start);
+        if here.is_nan() {
+            return None;
+        }
+        let mut inner = start;
+        if here > 0.0 {
+            while inner < start * SPAN {
+                let outer = inner * STEP;
+                if excess(outer) <= 0.0 {
+                    return Some(At::Torque(newton_metre(root::between(
+                        inner, outer, 1e-10, excess,
+                    ))));
+                }
+                inner = outer;
+            }
+            return Some(At::NeverMet);
+        }
+        while inner > start / SPAN {
+            let outer = inner / STEP;
+            if excess(outer) > 0.0 {
+                return Some(At::Torque(newton_metre(root::between(
+                    outer, inner, 1e-10, excess,
+                ))));
+            }
+            inner = outer;
+        }
+        Some(At::NeverBinds)
+    }
+}
+
+/// The window of a side whose checks have been judged.
+///
+/// # Errors
+/// [`NoSeat`] where the stated way of bearing leaves no ring.
+pub fn window(
+    assembly: &Assembly,
+    checks: &[Option<Check>; CheckId::COUNT],
+) -> Result<Window, NoSeat> {
+    let ring = closed::ring(assembly, closed::stated_bearing(assembly)).ok_or(NoSeat)?;
+    let mut bounds = [None; MOST];
+    let mut left_out = [None; MOST];
+    let mut count = 0;
+    let mut left = 0;
+    let unknown = |id: CheckId| super::unknown(assembly, &ring, id).is_some();
+    let mut put = |id: CheckId, end: End, at: At, advice_only: bool| {
+        if count < MOST {
+            bounds[count] = Some(Bound {
+                id,
+                end,
+                at,
+                advice_only,
+                rests_on_unknown: unknown(id),
+            });
+            count += 1;
+        }
+    };
+    let mut leave = |id: CheckId, reason: Reason| {
+        if left < MOST {
+            left_out[left] = Some((id, reason));
+            left += 1;
+        }
+    };
+    let maker = assembly.tightening.maker_torque;
+    match Model::new(assembly, &ring, 1.0) {
+        Ok(model) => {
+            let trials = Trials {
+                assembly,
+                model,
+                ring,
+                torque: assembly.tightening.torque,
+            };
+            for (id, advice_only) in [(CheckId::SeatOpen, false), (CheckId::SeatSlip, true)] {
+                let Some(check) = &checks[id.index()] else {
+                    continue;
+                };
+                if check.ratio.is_infinite() && check.demand.is_nan() {
+                    put(id, End::Low, At::NeverBinds, advice_only);
+                    continue;
+                }
+                match trials.lowest(id) {
+                    Some(at) => put(id, End::Low, at, advice_only),
+                    None if !advice_only => leave(id, check.reason.unwrap_or(Reason::NotConverged)),
+                    None => {}
+                }
+            }
+            if let Some((low, _)) = maker {
+                put(CheckId::TorqueMaker, End::Low, At::Torque(low), false);
+            }
+            let start = si(assembly.tightening.torque.nominal);
+            let mut grid = Vec::with_capacity(32);
+            let mut torque = start / SPAN;
+            while torque <= start * SPAN * 1.01 {
+                grid.push((torque, trials.at(torque, Ends::High)));
+                torque *= STEP;
+            }
+            for id in UPPER {
+                let Some(raw) = grid.iter().find_map(|(_, raw)| raw[id.index()]) else {
+                    if let Some(Check {
+                        verdict: Verdict::NotJudged,
+                        reason: Some(reason),
+                        ..
+                    }) = checks[id.index()]
+                    {
+                        leave(id, reason);
+                    }
+                    continue;
+                };
+                // A removal torque that the job states does not depend on the torque that goes in.
+                if id == CheckId::BondRemoval && assembly.tightening.removal_torque.is_some() {
+                    continue;
+                }
+                match raw.reason {
+                    Some(reason) => leave(id, reason),
+                    None => put(id, End::High, trials.highest(&grid, id), false),
+                }
+            }
+        }
+        Err(reason) => {
+            if let Some((low, _)) = maker {
+                put(CheckId::TorqueMaker, End::Low, At::Torque(low), false);
+            }
+            for id in UPPER {
+                match &checks[id.index()] {
+                    // Threads without an engaged turn hold at no torque.
+                    Some(check) if check.reason.is_none() && check.ratio == 0.0 => {
+                        put(id, End::High, At::Torque(newton_metre(0.0)), false)
+                    }
+                    Some(check) => leave(id, check.reason.unwrap_or(reason)),
+                    None => {}
+                }
+            }
+        }
+    }
+    if let Some((_, high)) = maker {
+        put(CheckId::TorqueMaker, End::High, At::Torque(high), false);
+    }
+    let mut low: Option<(Torque, CheckId)> = None;
+    let mut high: Option<(Torque, CheckId)> = None;
+    let mut never_met = false;
+    for bound in bounds.iter().flatten().filter(|b| !b.advice_only) {
+        match (bound.end, bound.at) {
+            (End::Low, At::Torque(t)) if low.is_none_or(|(known, _)| t > known) => {
+                low = Some((t, bound.id))
+            }
+            (End::High, At::Torque(t)) if high.is_none_or(|(known, _)| t < known) => {
+                high = Some((t, bound.id))
+            }
+            (_, At::NeverMet) => never_met = true,
+            _ => {}
+        }
+    }
+    let crossed = low.zip(high).is_some_and(|(l, h)| l.0 > h.0);
+    let nothing = high.is_some_and(|(h, _)| si(h) <= 0.0);
+    Ok(Window {
+        bounds,
+        low,
+        high,
+        empty: crossed || never_met || nothing,
+        left_out,
+    })
+}

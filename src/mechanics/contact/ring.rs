@@ -1,0 +1,444 @@
+//! The ring itself: integrals of the pressure over radius and angle, and its extremes. SI throughout.
+
+use super::{ContactError, RingPart};
+use crate::units::si;
+use std::f64::consts::TAU;
+use std::sync::LazyLock;
+
+/// Largest angle of a panel (rad).
+const PANEL: f64 = TAU / 72.0;
+/// Gauss points and weights on −1..1.
+const GAUSS: [(f64, f64); 4] = [
+    (-0.861_136_311_594_052_6, 0.347_854_845_137_453_87),
+    (-0.339_981_043_584_856_26, 0.652_145_154_862_546_1),
+    (0.339_981_043_584_856_26, 0.652_145_154_862_546_1),
+    (0.861_136_311_594_052_6, 0.347_854_845_137_453_87),
+];
+
+/// A part with its integrals over the radius (SI).
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Part {
+    /// Radii (m) and layer stiffness (N/m³).
+    pub(super) r1: f64,
+    pub(super) r2: f64,
+    pub(super) k: f64,
+    /// Integrals of ρ, ρ², ρ³ over the width.
+    pub(super) j: [f64; 3],
+}
+
+impl Part {
+    pub(super) fn new(part: &RingPart) -> Result<Option<Self>, ContactError> {
+        let (r1, r2, k) = (si(part.inner), si(part.outer), si(part.stiffness));
+        if !(r1 >= 0.0 && r2.is_finite()) {
+            return Err(ContactError::Invalid("a radius of the seat"));
+        }
+        if !(k > 0.0 && k.is_finite()) {
+            return Err(ContactError::Invalid("the layer stiffness"));
+        }
+        Ok((r2 > r1).then(|| Self {
+            r1,
+            r2,
+            k,
+            j: radial(r1, r2, r2 - r1),
+        }))
+    }
+}
+
+/// Integrals of ρ, ρ², ρ³ from `r1` to `r2`, whose difference `w` may be known better than they are.
+fn radial(r1: f64, r2: f64, w: f64) -> [f64; 3] {
+    let (sum, product) = (r1 + r2, r1 * r2);
+    let squares = sum * sum - product;
+    [
+        w * sum * 0.5,
+        w * squares * (1.0 / 3.0),
+        w * sum * (squares - product) * 0.25,
+    ]
+}
+
+/// Force (N), moments (N·m) and tangent (zz, zx, zy, xx, xy, yy) of one part.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Sums {
+    pub(super) f: f64,
+    pub(super) m: [f64; 2],
+    pub(super) h: [f64; 6],
+}
+
+impl Sums {
+    /// Follows the tangent by a small change of approach and tilt.
+    pub(super) fn follow(&mut self, z: f64, tx: f64, ty: f64) {
+        let [zz, zx, zy, xx, xy, yy] = self.h;
+        self.f += zz * z + zx * tx + zy * ty;
+        self.m[0] += zx * z + xx * tx + xy * ty;
+        self.m[1] += zy * z + xy * tx + yy * ty;
+    }
+
+    /// Adds one ray: direction, weight, force and moment per angle, radial integrals of the contact.
+    #[inline]
+    fn add(&mut self, (c, s): (f64, f64), (f, m): (f64, f64), [i1, i2, i3]: [f64; 3]) {
+        self.f += f;
+        self.m[0] += m * c;
+        self.m[1] += m * s;
+        self.h[0] += i1;
+        self.h[1] += i2 * c;
+        self.h[2] += i2 * s;
+        self.h[3] += i3 * c * c;
+        self.h[4] += i3 * c * s;
+        self.h[5] += i3 * s * s;
+    }
+}
+
+/// A panel, described from its middle.
+#[derive(Debug, Clone, Copy)]
+struct Panel {
+    c: f64,
+    s: f64,
+    /// Half width (rad), gap in the middle (m), its slope (m/rad).
+    half: f64,
+    gap: f64,
+    slope: f64,
+}
+
+/// Cosine and sine of an angle within a panel, to rounding.
+#[inline]
+fn near(x: f64) -> (f64, f64) {
+    let q = x * x;
+    (
+        1.0 - q * (1.0 / 2.0 - q * (1.0 / 24.0 - q * (1.0 / 720.0))),
+        x * (1.0 - q * (1.0 / 6.0 - q * (1.0 / 120.0 - q * (1.0 / 5040.0)))),
+    )
+}
+
+impl Panel {
+    /// Deflection at radius `r`, `x` from the middle, and its first two derivatives by `x`.
+    #[inline]
+    fn deflection(&self, r: f64, a: f64, (b, d): (f64, f64), x: f64) -> [f64; 3] {
+        let (c, s) = near(x);
+        let (along, across) = (r * (b * c + d * s), r * (d * c - b * s));
+        [a - self.slope * x + along, across - self.slope, -along]
+    }
+
+    /// Deflection on the axis and its slope along the ray `x` from the middle.
+    #[inline]
+    fn ray(&self, a: f64, (b, d): (f64, f64), x: f64) -> [f64; 2] {
+        let (c, s) = near(x);
+        [a - self.slope * x, b * c + d * s]
+    }
+
+    /// Cosine and sine of the angle `x` from the middle.
+    #[inline]
+    fn direction(&self, x: f64) -> (f64, f64) {
+        let (c, s) = near(x);
+        (self.c * c - self.s * s, self.s * c + self.c * s)
+    }
+
+    /// Tilt along and across the middle of the panel.
+    #[inline]
+    fn tilt(&self, tx: f64, ty: f64) -> (f64, f64) {
+        (tx * self.c + ty * self.s, ty * self.c - tx * self.s)
+    }
+}
+
+/// The ring cut into panels.
+#[derive(Debug, Clone)]
+pub(super) struct Panels {
+    /// Cosine, sine and gap (m) at the ends of the panels; the last is the first again.
+    pub(super) node: Vec<[f64; 3]>,
+    panel: Vec<Panel>,
+    /// Integrals of 1, c, s, cc, cs, ss, g, gc, gs from the first node.
+    sum: Vec<[f64; 9]>,
+}
+
+/// The ring without gaps, the same for all.
+pub(super) static PLAIN: LazyLock<Panels> = LazyLock::new(|| Panels::new(&[(0.0, 0.0)]));
+
+impl Panels {
+    /// From readings (rad, m), at least one, in rising order within one turn.
+    pub(super) fn new(readings: &[(f64, f64)]) -> Self {
+        let n = readings.len();
+        let mut out = Self {
+            node: Vec::new(),
+            panel: Vec::new(),
+            sum: vec![[0.0; 9]],
+        };
+        out.node.reserve(n + 80);
+        out.panel.reserve(n + 80);
+        out.sum.reserve(n + 80);
+        let mut total = [0.0; 9];
+        for (i, &(start, g0)) in readings.iter().enumerate() {
+            let (end, g1) = if i + 1 < n {
+                readings[i + 1]
+            } else {
+                (readings[0].0 + TAU, readings[0].1)
+            };
+            let pieces = ((end - start) / PANEL - 1e-9).ceil().max(1.0);
+            let half = (end - start) / pieces / 2.0;
+            let slope = (g1 - g0) / (end - start);
+            for k in 0..pieces as u32 {
+                let from = 2.0 * half * f64::from(k);
+                let (s, c) = (start + from).sin_cos();
+                out.node.push([c, s, g0 + slope * from]);
+                let (s, c) = (start + from + half).sin_cos();
+                let gap = g0 + slope * (from + half);
+                for (x, w) in GAUSS {
+                    let (x, w) = (x * half, w * half);
+                    let (cx, sx) = near(x);
+                    let (c, s, g) = (c * cx - s * sx, s * cx + c * sx, gap + slope * x);
+                    for (t, v) in
+                        total
+                            .iter_mut()
+                            .zip([1.0, c, s, c * c, c * s, s * s, g, g * c, g * s])
+                    {
+                        *t += w * v;
+                    }
+                }
+                out.panel.push(Panel {
+                    c,
+                    s,
+                    half,
+                    gap,
+                    slope,
+                });
+                out.sum.push(total);
+            }
+        }
+        out.node.push(out.node[0]);
+        out
+    }
+
+    /// Sums of the parts for approach `z` and tilt.
+    pub(super) fn sums(
+        &self,
+        parts: &[Option<Part>; 2],
+        (inner, outer): (f64, f64),
+        state: (f64, f64, f64),
+    ) -> [Sums; 2] {
+        let (z, tx, ty) = state;
+        let mut out = [Sums::default(); 2];
+        // Between its ends a panel can bulge by no more than this beyond their values.
+        let bulge = outer * (tx * tx + ty * ty).sqrt() * PANEL * PANEL / 8.0;
+        let ends = |i: usize| {
+            let [c, s, g] = self.node[i];
+            let (a, b) = (z - g, tx * c + ty * s);
+            let (u, v) = (a + b * inner, a + b * outer);
+            if u < v { (u, v) } else { (v, u) }
+        };
+        let mut run = None;
+        let mut left = ends(0);
+        for (i, panel) in self.panel.iter().enumerate() {
+            let right = ends(i + 1);
+            let low = if left.0 < right.0 { left.0 } else { right.0 };
+            let high = if left.1 > right.1 { left.1 } else { right.1 };
+            left = right;
+            if low > bulge {
+                run.get_or_insert(i);
+                continue;
+            }
+            if let Some(start) = run.take() {
+                self.run(parts, start, i, state, &mut out);
+            }
+            if high >= -bulge {
+                for (part, out) in parts.iter().zip(&mut out) {
+                    if let Some(part) = part {
+                        cut(panel, part, state, bulge, out);
+                    }
+                }
+            }
+        }
+        if let Some(start) = run {
+            self.run(parts, start, self.panel.len(), state, &mut out);
+        }
+        for (part, out) in parts.iter().zip(&mut out) {
+            let k = part.map_or(0.0, |p| p.k);
+            out.f *= k;
+            out.m = out.m.map(|v| v * k);
+            out.h = out.h.map(|v| v * k);
+        }
+        out
+    }
+
+    /// Adds the panels `start..end`, all wholly in contact.
+    fn run(
+        &self,
+        parts: &[Option<Part>; 2],
+        start: usize,
+        end: usize,
+        (z, tx, ty): (f64, f64, f64),
+        out: &mut [Sums; 2],
+    ) {
+        let (p, q) = (&self.sum[start], &self.sum[end]);
+        let [i, c, s, cc, cs, ss, g, gc, gs] = std::array::from_fn(|n| q[n] - p[n]);
+        let (flat, flat_c, flat_s) = (z * i - g, z * c - gc, z * s - gs);
+        let (lean, lean_c, lean_s) = (tx * c + ty * s, tx * cc + ty * cs, tx * cs + ty * ss);
+        for (part, out) in parts.iter().zip(out) {
+            let [j1, j2, j3] = part.map_or([0.0; 3], |p| p.j);
+            out.f += j1 * flat + j2 * lean;
+            out.m[0] += j2 * flat_c + j3 * lean_c;
+            out.m[1] += j2 * flat_s + j3 * lean_s;
+            for (h, v) in out
+                .h
+                .iter_mut()
+                .zip([j1 * i, j2 * c, j2 * s, j3 * cc, j3 * cs, j3 * ss])
+            {
+                *h += v;
+            }
+        }
+    }
+
+    /// Highest `sign`·deflection on the radii given, and where: cosine, sine, gap, radius.
+    pub(super) fn extreme(
+        &self,
+        sign: f64,
+        radii: (f64, f64),
+        (z, tx, ty): (f64, f64, f64),
+    ) -> (f64, [f64; 4]) {
+        let (r1, r2) = radii;
+        let mut best = (f64::NEG_INFINITY, [0.0; 4]);
+        for &[c, s, g] in &self.node {
+            let b = tx * c + ty * s;
+            let r = if sign * b > 0.0 { r2 } else { r1 };
+            let v = sign * (z - g + b * r);
+            if v > best.0 {
+                best = (v, [c, s, g, r]);
+            }
+        }
+        let bulge = r2 * tx.hypot(ty) * PANEL * PANEL / 8.0;
+        for (panel, n) in self.panel.iter().zip(self.node.windows(2)) {
+            let at = |[c, s, g]: [f64; 3]| {
+                let b = sign * (tx * c + ty * s);
+                sign * (z - g) + (b * r1).max(b * r2)
+            };
+            if at(n[0]).max(at(n[1])) + bulge <= best.0 {
+                continue;
+            }
+            let (b, d) = panel.tilt(tx, ty);
+            for r in [r1, r2] {
+                let mut x = 0.0;
+                for _ in 0..3 {
+                    let [_, f1, f2] = panel.deflection(r, z - panel.gap, (b, d), x);
+                    x -= f1 / f2;
+                    if x.is_nan() || x.abs() > panel.half {
+                        break;
+                    }
+                }
+                if x.is_nan() || x.abs() > panel.half {
+                    continue;
+                }
+                let v = sign * panel.deflection(r, z - panel.gap, (b, d), x)[0];
+                if v > best.0 {
+                    let (cx, sx) = near(x);
+                    let (c, s) = (panel.c * cx - panel.s * sx, panel.s * cx + panel.c * sx);
+                    best = (v, [c, s, panel.gap + panel.slope * x, r]);
+                }
+            }
+        }
+        best
+    }
+}
+
+/// Adds a panel that the edge of contact may cross, cut where it passes the part's radii.
+fn cut(panel: &Panel, part: &Part, (z, tx, ty): (f64, f64, f64), bulge: f64, out: &mut Sums) {
+    let a = z - panel.gap;
+    let (b, d) = panel.tilt(tx, ty);
+    let &Part { r1, r2, j, .. } = part;
+    let full = r2 - r1;
+    // Values at the ends of the panel, from its middle.
+    let (ce, se) = near(panel.half);
+    let (even, odd) = (b * ce, d * se);
+    let fall = panel.slope * panel.half;
+    let mut at = [-panel.half, 0.0, 0.0, 0.0, 0.0, 0.0];
+    let mut n = 1;
+    for r in [r1, r2] {
+        let (u, v) = (a + fall + r * (even - odd), a - fall + r * (even + odd));
+        if (u > bulge && v > bulge) || (u < -bulge && v < -bulge) {
+            continue;
+        }
+        // The panel is so short that the parabola's zeros need only polishing.
+        let (q0, q1, q2) = (a + r * b, r * d - panel.slope, -r * b / 2.0);
+        let mut top = -q1 / (2.0 * q2);
+        let guesses = if top.abs() < 1.5 * panel.half {
+            // Two zeros may lie close together about the extreme, which therefore must be exact.
+            for _ in 0..2 {
+                let [_, f1, f2] = panel.deflection(r, a, (b, d), top);
+                top -= f1 / f2;
+            }
+            let [f, _, f2] = panel.deflection(r, a, (b, d), top);
+            let apart = (-2.0 * f / f2).sqrt();
+            [top - apart, top + apart]
+        } else {
+            let q = -0.5 * (q1 + (q1 * q1 - 4.0 * q0 * q2).sqrt().copysign(q1));
+            [q0 / q, q / q2]
+        };
+        for mut x in guesses {
+            if x.is_nan() || x.abs() > 1.5 * panel.half {
+                continue;
+            }
+            for _ in 0..2 {
+                let [f, f1, _] = panel.deflection(r, a, (b, d), x);
+                let step = f / f1;
+                if step.abs() < panel.half {
+                    x -= step;
+                }
+            }
+            if x.abs() < panel.half && n < 5 {
+                at[n] = x;
+                n += 1;
+            }
+        }
+    }
+    at[n] = panel.half;
+    for i in 2..n {
+        for k in (2..=i).rev() {
+            if at[k] < at[k - 1] {
+                at.swap(k, k - 1);
+            }
+        }
+    }
+    for k in 0..n {
+        let (mid, half) = ((at[k] + at[k + 1]) * 0.5, (at[k + 1] - at[k]) * 0.5);
+        let [am, bm] = panel.ray(a, (b, d), mid);
+        let (um, vm) = (am + bm * r1, am + bm * r2);
+        if half <= 0.0 || (um <= 0.0 && vm <= 0.0) {
+            continue;
+        }
+        // All points of the piece side by side, so that the compiler can use its wide registers.
+        let x = GAUSS.map(|(x, _)| mid + x * half);
+        let ray: [_; 4] = std::array::from_fn(|q| panel.ray(a, (b, d), x[q]));
+        let mut radii = [j; 4];
+        let mut loads: [_; 4] = std::array::from_fn(|q| {
+            [
+                ray[q][0] * j[0] + ray[q][1] * j[1],
+                ray[q][0] * j[1] + ray[q][1] * j[2],
+            ]
+        });
+        if um < 0.0 || vm < 0.0 {
+            // From the edge of contact to the rim in touch: no difference of near-equal terms.
+            let (rim, other, toward) = if vm > um {
+                (r2, r1, -1.0)
+            } else {
+                (r1, r2, 1.0)
+            };
+            for q in 0..4 {
+                let deep = ray[q][0] + ray[q][1] * rim;
+                let (deep, steep) = (if deep > 0.0 { deep } else { 0.0 }, ray[q][1].abs());
+                let width = deep / steep;
+                let (width, edge) = if width < full {
+                    (width, rim + toward * width)
+                } else {
+                    (full, other)
+                };
+                let (y, back) = (steep * width * width, toward * width * (1.0 / 3.0));
+                let m = edge * (edge * 0.5 - 2.0 * back) + width * width * 0.25;
+                loads[q] = [y * (edge * 0.5 - back), y * m];
+                radii[q] = radial(edge, rim, width);
+            }
+        }
+        for q in 0..4 {
+            let w = GAUSS[q].1 * half;
+            out.add(
+                panel.direction(x[q]),
+                (loads[q][0] * w, loads[q][1] * w),
+                radii[q].map(|i| i * w),
+            );
+        }
+    }
+}

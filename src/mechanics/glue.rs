@@ -1,0 +1,1693 @@
+//! The glue's strength: how much of it a state of stress uses, and where that is worst.
+//!
+//! At one point of the bond, `φ` counted from the plane of tilting:
+//!
+//! ```text
+//! U² = (max(σ_n, 0)/σ_a)² + (τ_x² + τ_φ²)/τ²
+//! σ_n = σ_th + |k_n·w·cos φ|
+//! τ_x = |axial| + |thermal| + |k_s·r_b·ψ·cos φ|      τ_φ = |torsion| + |k_s·w·sin φ|
+//! ```
+//!
+//! | symbol | meaning | unit |
+//! |---|---|---|
+//! | `σ_th` | thermal stress across the glue, tension positive | Pa |
+//! | `σ_a`, `τ` | strengths across and along the glue in the state judged | Pa |
+//! | `tau_p`, `G` | shear plateau and shear modulus of the adhesive | Pa |
+//! | `gamma_e`, `gamma_p` | elastic and plastic shear strain, gamma_e = tau_p/G | - |
+//! | `r_b`, `eta`, `L` | mid radius, thickness and length of the glue | m |
+//! | `N_b`, `T_b` | net axial force and torque through the glue | N, N·m |
+//!
+//! Over `φ` the maximum of U² is the single root of `Y·cos φ − X·sin φ − K·sin φ·cos φ` while tension
+//! (or none) acts all round; where thermal compression closes part of the ring the quarter is split at
+//! the place where `σ_n` passes zero. Over `x` the fields are looked at once on a fixed grid graded
+//! towards the breakpoints; a cheap upper bound at each station decides which stations are worth an
+//! exact look, and only the summits that could still win are refined with exact fields.
+//!
+//! Endurance adds two uses at the same point: static part plus half of the pulsating part (added with
+//! their signs) against the static strengths, and half of the pulsating part against the endurance
+//! strengths.
+//!
+//! Source: engineering basis, section 10; ductility and capacities by energy after Hart-Smith
+//! (NASA CR-112236), a published method, recalled and not looked up.
+//!
+//! Validity: elastic stresses against strengths raised by the adhesive's ductility; quadratic mixing of
+//! tension and shear; compression across the glue neither hurts nor helps; no fillets, no creep law.
+
+// A formula names each of its symbols as an argument, however many it has.
+#![allow(clippy::too_many_arguments)]
+
+use super::formula::formula;
+use crate::units::*;
+
+formula! {
+    "Shear strength that an elastic peak may reach in a ductile adhesive";
+    source: "engineering basis, section 10; equal strain energy after Hart-Smith, NASA CR-112236, recalled";
+    limits: "rare loads only; f multiplies strengths, not ductility";
+    fn effective_shear_strength(f: Ratio, tau_p: Pressure, gamma_p: Ratio, G: Pressure) -> Pressure {
+        let gamma_e = num(tau_p / G);
+        f * tau_p * root(1.0 + 2.0 * gamma_p / gamma_e)
+    }
+}
+
+formula! {
+    "Use of the glue by the mean shear of force and torque";
+    source: "engineering basis, section 10; fully plastic glue";
+    limits: "axial force and torque only";
+    fn mean_use(N_b: Force, T_b: Torque, r_b: Length, A: Area, tau_p: Pressure, f: Ratio) -> Ratio {
+        let F = A * tau_p * f;
+        let n = num(N_b / F);
+        let t = num(T_b / (r_b * F));
+        root(n * n + t * t)
+    }
+}
+
+formula! {
+    "Axial capacity of the glue by energy, both parts loaded at the face";
+    source: "engineering basis, section 10; after Hart-Smith, NASA CR-112236, recalled";
+    limits: "long overlap or fully plastic, whichever is less; load passing through is never lower";
+    fn axial_capacity(
+        r_b: Length, eta: Length, L: Length, voids: Ratio, tau_p: Pressure, gamma_e: Ratio, gamma_p: Ratio,
+        EA_1: Force, EA_2: Force,
+    ) -> Force {
+        let A = 2.0 * PI * r_b * L * (1.0 - voids);
+        let W = 2.0 * PI * r_b * (1.0 - voids) * eta * tau_p * (gamma_e / 2.0 + gamma_p);
+        let S = 1.0 / (1.0 / EA_1 + 1.0 / EA_2);
+        min(A * tau_p, S * root(num(2.0 * W / S)))
+    }
+}
+
+formula! {
+    "Torque capacity of the glue by energy, both parts loaded at the face";
+    source: "engineering basis, section 10; after Hart-Smith, NASA CR-112236, recalled";
+    limits: "long overlap or fully plastic, whichever is less; load passing through is never lower";
+    fn torque_capacity(
+        r_b: Length, eta: Length, L: Length, voids: Ratio, tau_p: Pressure, gamma_e: Ratio, gamma_p: Ratio,
+        G_1: Pressure, J_1: SecondMoment, G_2: Pressure, J_2: SecondMoment,
+    ) -> Torque {
+        let A = 2.0 * PI * r_b * L * (1.0 - voids);
+        let W = 2.0 * PI * r_b * (1.0 - voids) * eta * tau_p * (gamma_e / 2.0 + gamma_p);
+        let S = 1.0 / (1.0 / (G_1 * J_1) + 1.0 / (G_2 * J_2)) / (r_b * r_b);
+        min(r_b * A * tau_p, r_b * S * root(num(2.0 * W / S)))
+    }
+}
+
+formula! {
+    "What warmth leaves of the strength";
+    source: "engineering basis, section 10; straight line from 20 degrees Celsius to the hot temperature";
+    limits: "not above the hot temperature; 1 at and below 20 degrees Celsius";
+    fn temperature_line(share_of_way: Ratio, hot_factor: Ratio) -> Ratio {
+        1.0 - max(share_of_way, 0.0) * (1.0 - hot_factor)
+    }
+}
+
+formula! {
+    "Shear stiffness of the frame's ring over that of the insert's";
+    source: "engineering basis, section 8";
+    limits: "round rings; kappa·G·A of each";
+    fn wall_stiffness_ratio(kGA_frame: Force, kGA_insert: Force) -> Ratio {
+        kGA_frame / kGA_insert
+    }
+}
+
+formula! {
+    "How much a soft wall raises the peel";
+    source: "engineering basis, section 8; harmonic elements of one geometry, frame clamped at the inner end";
+    limits: "r no lower than 0.27; frame not held over its full length";
+    fn soft_wall_line(r: Ratio) -> Ratio {
+        let upper = 1.0 + 1.2 * (1.5 - r) / 0.96;
+        let lower = 2.2 + 1.2 * (0.54 - r) / 0.27;
+        max(1.0, max(min(upper, 2.2), lower))
+    }
+}
+
+/// A value that exists only inside the range its source covers.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Judged<T> {
+    /// Inside the range.
+    Value(T),
+    /// Outside: nothing can be said.
+    Not,
+}
+
+/// Factor on the strengths at a temperature; not judged above `hot_temperature`.
+pub fn temperature_factor(
+    temperature: ThermodynamicTemperature,
+    hot_temperature: ThermodynamicTemperature,
+    hot_factor: Ratio,
+) -> Judged<Ratio> {
+    let (t, hot) = (si(temperature), si(hot_temperature));
+    // Temperatures are converted from Celsius: the limit itself must not fall outside by rounding.
+    if t.is_nan() || hot.is_nan() || t > hot + 1e-9 {
+        return Judged::Not;
+    }
+    let room = si(celsius(20.0));
+    let share = if t <= room {
+        0.0
+    } else {
+        ((t - room) / (hot - room)).min(1.0)
+    };
+    Judged::Value(temperature_line(number(share), hot_factor))
+}
+
+/// Factor on the peel of a soft wall; none below 0.27.
+pub fn soft_wall_factor(r: Ratio) -> Judged<Ratio> {
+    if si(r) >= 0.27 {
+        Judged::Value(soft_wall_line(r))
+    } else {
+        Judged::Not
+    }
+}
+
+/// Ratio of capacity to demand: 1 over the greater of both uses.
+pub fn strength_ratio(peak_use: Ratio, mean_use: Ratio) -> Ratio {
+    number(1.0 / si(peak_use).max(si(mean_use)))
+}
+
+/// The adhesive's row, before any factor.
+#[derive(Debug, Clone, Copy)]
+pub struct Adhesive {
+    /// Strength across the layer.
+    pub tension: Pressure,
+    /// Shear plateau.
+    pub tau_p: Pressure,
+    /// Plastic shear strain.
+    pub gamma_p: Ratio,
+    /// Shear modulus.
+    pub shear_modulus: Pressure,
+}
+
+impl Adhesive {
+    /// Elastic shear strain at the plateau.
+    pub fn gamma_e(&self) -> Ratio {
+        self.tau_p / self.shear_modulus
+    }
+}
+
+/// Interlaminar strengths of the frame's first ply.
+#[derive(Debug, Clone, Copy)]
+pub struct Laminate {
+    /// Interlaminar tension.
+    pub tension: Pressure,
+    /// Interlaminar shear.
+    pub shear: Pressure,
+}
+
+/// Factors on the strengths; 1 where one does not apply.
+#[derive(Debug, Clone, Copy)]
+pub struct Factors {
+    /// Surface preparation: the adhesive only.
+    pub surface: Ratio,
+    /// All others together (ageing, temperature).
+    pub other: Ratio,
+}
+
+impl Factors {
+    /// The product `f` that applies to the adhesive.
+    pub fn product(&self) -> Ratio {
+        self.surface * self.other
+    }
+}
+
+/// Which shear strength a state is held against.
+#[derive(Debug, Clone, Copy)]
+pub enum Limit {
+    /// `tau_eff`: what an elastic peak may reach once, by ductility.
+    Ductile,
+    /// `f·tau_p`: the glue stays elastic.
+    Elastic,
+    /// A share of `f·tau_p`, the strength across the layer left whole (sustained load).
+    ShearShare(Ratio),
+    /// A share of both elastic strengths (endurance).
+    Share(Ratio),
+}
+
+/// Strengths in one state (Pa).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strengths {
+    /// Across the glue (Pa).
+    pub sigma: f64,
+    /// Along the glue (Pa).
+    pub tau: f64,
+}
+
+impl Strengths {
+    /// Strengths of the adhesive under its factors, or of the first ply where that is less.
+    ///
+    /// A share lowers the laminate as well: its row, too, states what it stands once.
+    pub fn new(
+        adhesive: &Adhesive,
+        laminate: Option<&Laminate>,
+        factors: &Factors,
+        limit: Limit,
+    ) -> Self {
+        let f = si(factors.product());
+        let (mut sigma, mut tau) = (f * si(adhesive.tension), f * si(adhesive.tau_p));
+        if let Limit::Ductile = limit {
+            tau = si(effective_shear_strength(
+                factors.product(),
+                adhesive.tau_p,
+                adhesive.gamma_p,
+                adhesive.shear_modulus,
+            ));
+        }
+        if let Some(ply) = laminate {
+            sigma = sigma.min(si(factors.other) * si(ply.tension));
+            tau = tau.min(si(factors.other) * si(ply.shear));
+        }
+        match limit {
+            Limit::Ductile | Limit::Elastic => {}
+            Limit::ShearShare(share) => tau *= si(share),
+            Limit::Share(share) => {
+                sigma *= si(share);
+                tau *= si(share);
+            }
+        }
+        Strengths { sigma, tau }
+    }
+}
+
+/// Stresses at one place along the glue (Pa); signs matter only where two parts are added.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Station {
+    /// Thermal stress across the glue, tension positive (Pa).
+    pub sigma_thermal: f64,
+    /// Axial shear of the ladder (Pa).
+    pub tau_axial: f64,
+    /// Axial shear of thermal mismatch (Pa).
+    pub tau_thermal: f64,
+    /// Shear of torsion (Pa).
+    pub tau_torsion: f64,
+    /// Rocking across the glue, k_n·w (Pa).
+    pub peel: f64,
+    /// Rocking along the axis, k_s·r_b·ψ (Pa).
+    pub rock_axial: f64,
+    /// Rocking around the axis, k_s·w (Pa).
+    pub rock_hoop: f64,
+}
+
+impl Station {
+    /// `self + factor·other`, part by part with signs.
+    #[inline]
+    pub fn plus(&self, factor: f64, other: &Station) -> Station {
+        Station {
+            sigma_thermal: self.sigma_thermal + factor * other.sigma_thermal,
+            tau_axial: self.tau_axial + factor * other.tau_axial,
+            tau_thermal: self.tau_thermal + factor * other.tau_thermal,
+            tau_torsion: self.tau_torsion + factor * other.tau_torsion,
+            peel: self.peel + factor * other.peel,
+            rock_axial: self.rock_axial + factor * other.rock_axial,
+            rock_hoop: self.rock_hoop + factor * other.rock_hoop,
+        }
+    }
+
+    /// Use `U` at an angle (rad) from the plane of tilting.
+    pub fn use_at(&self, phi: f64, strengths: &Strengths) -> f64 {
+        let (s, c) = phi.sin_cos();
+        Quarter::new(self, strengths)
+            .square(c.abs(), s.abs())
+            .sqrt()
+    }
+}
+
+/// One over a strength; a strength of nothing makes any stress far too much without becoming infinite.
+#[inline]
+fn inverse(strength: f64) -> f64 {
+    if strength > 0.0 {
+        1.0 / strength
+    } else {
+        1e100
+    }
+}
+
+/// Stresses of a station over their strengths: `U² = (σ + p·c)₊² + (a + r·c)² + (t + h·s)²`.
+#[derive(Debug, Clone, Copy)]
+struct Quarter {
+    sigma: f64,
+    p: f64,
+    a: f64,
+    r: f64,
+    t: f64,
+    h: f64,
+}
+
+impl Quarter {
+    #[inline]
+    fn new(s: &Station, k: &Strengths) -> Self {
+        let (i_s, i_t) = (inverse(k.sigma), inverse(k.tau));
+        Quarter {
+            sigma: s.sigma_thermal * i_s,
+            p: s.peel.abs() * i_s,
+            a: (s.tau_axial.abs() + s.tau_thermal.abs()) * i_t,
+            r: s.rock_axial.abs() * i_t,
+            t: s.tau_torsion.abs() * i_t,
+            h: s.rock_hoop.abs() * i_t,
+        }
+    }
+
+    /// U² at an angle given by its cosine and sine.
+    #[inline]
+    fn square(&self, c: f64, s: f64) -> f64 {
+        let n = (self.sigma + self.p * c).max(0.0);
+        let x = self.a + self.r * c;
+        let y = self.t + self.h * s;
+        n * n + x * x + y * y
+    }
+
+    /// Half the slope of U² over the angle.
+    #[inline]
+    fn half_slope(&self, c: f64, s: f64) -> f64 {
+        let n = (self.sigma + self.p * c).max(0.0);
+        -s * (n * self.p + (self.a + self.r * c) * self.r) + c * (self.t + self.h * s) * self.h
+    }
+
+    /// One summit over the quarter is certain.
+    #[inline]
+    fn single(&self) -> bool {
+        self.sigma >= 0.0 || self.p <= -self.sigma
+    }
+
+    /// Largest U² and its angle.
+    #[inline]
+    fn summit(&self) -> (f64, Turn) {
+        if self.single() {
+            let open = self.sigma > 0.0 || self.p > 0.0 && self.sigma >= 0.0;
+            let turn = self.root(open);
+            return (self.square(turn.c, turn.s), turn);
+        }
+        self.summit_split()
+    }
+
+    /// Root of the slope with tension counted (`open`) or left out, taken over the whole quarter.
+    #[inline]
+    fn root(&self, open: bool) -> Turn {
+        let (mut k, mut x) = (self.r * self.r - self.h * self.h, self.a * self.r);
+        if open {
+            k += self.p * self.p;
+            x += self.sigma * self.p;
+        }
+        let y = self.t * self.h;
+        if y == 0.0 {
+            return if k + x >= 0.0 {
+                Turn::ZERO
+            } else {
+                Turn::cosine(x / -k)
+            };
+        }
+        if x == 0.0 {
+            return if y >= k {
+                Turn::QUARTER
+            } else {
+                Turn::sine(y / k)
+            };
+        }
+        // Newton on the half-angle's tangent, kept inside a bracket: the slope falls through zero once.
+        let (mut low, mut high) = (0.0, 1.0);
+        let mut v = {
+            let (c, s) = (x + k.max(0.0), y + (-k).max(0.0));
+            s / (c + (c * c + s * s).sqrt())
+        };
+        let mut turn = Turn::half(v);
+        for _ in 0..40 {
+            let f = y * turn.c - x * turn.s - k * turn.c * turn.s;
+            if f > 0.0 {
+                low = v
+            } else {
+                high = v
+            }
+            let d = -y * turn.s - x * turn.c - k * (turn.c * turn.c - turn.s * turn.s);
+            let mut next = v - f / d * 0.5 * (1.0 + v * v);
+            if !(next > low && next < high) || d >= 0.0 {
+                next = 0.5 * (low + high);
+            }
+            let step = (next - v).abs();
+            v = next;
+            turn = Turn::half(v);
+            // The summit is flat: an angle off by 1e-5 costs 1e-10 of the value, and Newton is past that.
+            if step < 1e-4 {
+                break;
+            }
+        }
+        turn
+    }
+
+    /// Where thermal compression begins to close the glue, as the tangent of half the angle; `none`
+    /// where it does so nowhere in the quarter.
+    fn edge(&self, none: f64) -> f64 {
+        if self.single() {
+            none
+        } else {
+            Turn::cosine(-self.sigma / self.p).v
+        }
+    }
+
+    /// Thermal compression that rocking overcomes on part of the ring only.
+    fn summit_split(&self) -> (f64, Turn) {
+        let edge = Turn::cosine(-self.sigma / self.p);
+        let mut best = (self.square(edge.c, edge.s), edge);
+        let mut offer = |turn: Turn| {
+            let value = self.square(turn.c, turn.s);
+            if value > best.0 {
+                best = (value, turn);
+            }
+        };
+        let closed = self.root(false);
+        if closed.v > edge.v {
+            offer(closed);
+        }
+        offer(Turn::ZERO);
+        let slope = |v: f64| {
+            let turn = Turn::half(v);
+            self.half_slope(turn.c, turn.s)
+        };
+        falling_roots(0.0, edge.v, 12, slope, |v| offer(Turn::half(v)));
+        best
+    }
+}
+
+/// An angle of the first quarter by the tangent of its half, with its cosine and sine.
+#[derive(Debug, Clone, Copy)]
+struct Turn {
+    v: f64,
+    c: f64,
+    s: f64,
+}
+
+impl Turn {
+    const ZERO: Turn = Turn {
+        v: 0.0,
+        c: 1.0,
+        s: 0.0,
+    };
+    const QUARTER: Turn = Turn {
+        v: 1.0,
+        c: 0.0,
+        s: 1.0,
+    };
+    #[inline]
+    fn half(v: f64) -> Turn {
+        let k = 1.0 / (1.0 + v * v);
+        Turn {
+            v,
+            c: (1.0 - v * v) * k,
+            s: 2.0 * v * k,
+        }
+    }
+    #[inline]
+    fn cosine(c: f64) -> Turn {
+        let s = ((1.0 - c) * (1.0 + c)).max(0.0).sqrt();
+        Turn {
+            v: s / (1.0 + c),
+            c,
+            s,
+        }
+    }
+    #[inline]
+    fn sine(s: f64) -> Turn {
+        let c = ((1.0 - s) * (1.0 + s)).max(0.0).sqrt();
+        Turn {
+            v: s / (1.0 + c),
+            c,
+            s,
+        }
+    }
+    fn angle(&self) -> f64 {
+        2.0 * self.v.atan()
+    }
+}
+
+/// Every place where a slope falls through zero, looked for on `pieces` pieces.
+fn falling_roots(
+    from: f64,
+    to: f64,
+    pieces: usize,
+    slope: impl Fn(f64) -> f64,
+    mut each: impl FnMut(f64),
+) {
+    // By symmetry the slope is nothing at either end of the quarter and tells nothing there: step inside.
+    let inside = 1e-4 * (to - from);
+    let (from, to) = (from + inside, to - inside);
+    let h = (to - from) / pieces as f64;
+    let mut last = slope(from);
+    for k in 1..=pieces {
+        let (mut a, mut b) = (from + (k - 1) as f64 * h, from + k as f64 * h);
+        let next = slope(b);
+        if last > 0.0 && next <= 0.0 {
+            let (mut fa, mut fb) = (last, next);
+            let mut root = b;
+            // Regula falsi (Illinois); the summit is flat, so 1e-5 of the angle is more than enough.
+            for _ in 0..40 {
+                let x = a + (b - a) * fa / (fa - fb);
+                let moved = (x - root).abs();
+                root = x;
+                let f = slope(x);
+                if f == 0.0 || b - a < 1e-6 || moved < 1e-7 {
+                    break;
+                }
+                if f > 0.0 {
+                    (a, fa) = (x, f);
+                    fb *= 0.5;
+                } else {
+                    (b, fb) = (x, f);
+                    fa *= 0.5;
+                }
+            }
+            each(root);
+        }
+        last = next;
+    }
+}
+
+/// Largest sum of two uses over the quarter, and its angle.
+fn summit_of_sum(one: &Quarter, two: &Quarter) -> (f64, Turn) {
+    let (u1, t1) = one.summit();
+    let (u2, t2) = two.summit();
+    let sum = |t: Turn| one.square(t.c, t.s).sqrt() + two.square(t.c, t.s).sqrt();
+    if t1.v == t2.v || u2 == 0.0 {
+        return (u1.sqrt() + u2.sqrt(), t1);
+    }
+    if u1 == 0.0 {
+        return (u2.sqrt(), t2);
+    }
+    // Two single-summit uses: their sum is highest between the two summits.
+    let (from, to) = if one.single() && two.single() {
+        (t1.v.min(t2.v), t1.v.max(t2.v))
+    } else {
+        (0.0, 1.0)
+    };
+    let mut best = (sum(Turn::half(from)), Turn::half(from));
+    let mut offer = |v: f64| {
+        let turn = Turn::half(v);
+        let value = sum(turn);
+        if value > best.0 {
+            best = (value, turn);
+        }
+    };
+    offer(to);
+    let slope = |v: f64| {
+        let t = Turn::half(v);
+        let (g1, g2) = (one.square(t.c, t.s).sqrt(), two.square(t.c, t.s).sqrt());
+        one.half_slope(t.c, t.s) / g1.max(1e-300) + two.half_slope(t.c, t.s) / g2.max(1e-300)
+    };
+    // Where the glue opens or closes the slope bends: a summit may hide on either side of that place.
+    let mut cuts = [from, one.edge(from), two.edge(from), to];
+    if cuts[1] > cuts[2] {
+        cuts.swap(1, 2);
+    }
+    for pair in cuts.windows(2) {
+        if pair[1] > pair[0] {
+            falling_roots(pair[0], pair[1], PIECES, slope, &mut offer);
+        }
+    }
+    best
+}
+
+/// Pieces on which the summits of a sum of two uses are looked for.
+const PIECES: usize = 8;
+
+/// Intervals of half a part of the grid.
+const HALF: usize = 8;
+/// Stations of one part of the grid, both ends included.
+pub const PART: usize = 2 * HALF + 1;
+/// Stations that a grid can hold: three parts.
+pub const STATIONS: usize = 3 * PART;
+
+/// Powers of two that grade half a part, from even to steep.
+const GRADES: [[u8; HALF]; 5] = [
+    [0, 0, 0, 0, 0, 0, 0, 0],
+    [0, 0, 0, 0, 1, 1, 2, 2],
+    [0, 0, 1, 1, 2, 2, 3, 3],
+    [0, 0, 1, 2, 3, 4, 4, 4],
+    [0, 0, 1, 2, 3, 4, 5, 6],
+];
+
+/// One part of the grid between two breakpoints; its stations lie mirror-wise about the middle.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Part {
+    /// Left end (m).
+    pub left: f64,
+    /// Right end (m).
+    pub right: f64,
+    /// The smallest interval, that at both ends (m).
+    pub step: f64,
+    grade: usize,
+}
+
+impl Part {
+    fn new(left: f64, right: f64, layer: f64) -> Self {
+        let length = right - left;
+        let mut part = Part {
+            left,
+            right,
+            step: 0.0,
+            grade: 0,
+        };
+        for (grade, powers) in GRADES.iter().enumerate() {
+            let units: u32 = powers.iter().map(|p| 1u32 << p).sum();
+            part.grade = grade;
+            part.step = length / (2 * units) as f64;
+            if part.step <= 0.5 * layer {
+                break;
+            }
+        }
+        part
+    }
+
+    /// Something that multiplies along `x` (a decay, a pair of them) at all stations of the part, from
+    /// its value at one [`step`](Part::step): no exponential for each station.
+    #[inline]
+    pub fn march<T: Copy>(&self, at_step: T, at_zero: T, times: impl Fn(T, T) -> T) -> [T; PART] {
+        let powers = &GRADES[self.grade];
+        let mut doubled = [at_step; HALF];
+        for k in 1..=powers[HALF - 1] as usize {
+            doubled[k] = times(doubled[k - 1], doubled[k - 1]);
+        }
+        let mut out = [at_zero; PART];
+        for k in 0..HALF {
+            out[k + 1] = times(out[k], doubled[powers[k] as usize]);
+        }
+        for k in 0..HALF {
+            out[HALF + k + 1] = times(out[HALF + k], doubled[powers[HALF - 1 - k] as usize]);
+        }
+        out
+    }
+
+    /// `exp(−rate·(x − left))` at the stations of the part, `rate` in 1/m. Read backwards it is the
+    /// decay from the right end.
+    #[inline]
+    pub fn decay(&self, rate: f64) -> [f64; PART] {
+        self.march((-rate * self.step).exp(), 1.0, |a, b| a * b)
+    }
+}
+
+/// Stations along the glue: up to three parts, each graded towards both of its ends.
+#[derive(Debug, Clone, Copy)]
+pub struct Grid {
+    x: [f64; STATIONS],
+    parts: [Part; 3],
+    count: usize,
+}
+
+impl Grid {
+    /// Stations on parts between breakpoints (m, rising, two to four of them); `layer` (m) is the
+    /// shortest length over which a field dies out. Parts of no length are dropped.
+    pub fn new(breaks: &[f64], layer: f64) -> Self {
+        let mut grid = Grid {
+            x: [0.0; STATIONS],
+            parts: [Part::default(); 3],
+            count: 0,
+        };
+        for pair in breaks.windows(2).take(3) {
+            if pair[1] > pair[0] {
+                let part = Part::new(pair[0], pair[1], layer);
+                let first = grid.count * PART;
+                let powers = &GRADES[part.grade];
+                let (mut near, mut far) = (pair[0], pair[1]);
+                grid.x[first] = near;
+                grid.x[first + PART - 1] = far;
+                for (k, power) in powers.iter().enumerate() {
+                    let h = part.step * (1u32 << power) as f64;
+                    near += h;
+                    far -= h;
+                    grid.x[first + k + 1] = near;
+                    if k + 1 < HALF {
+                        grid.x[first + PART - 2 - k] = far;
+                    }
+                }
+                grid.parts[grid.count] = part;
+                grid.count += 1;
+            }
+        }
+        grid
+    }
+
+    /// Positions of the stations (m); a breakpoint appears twice, as end and as beginning.
+    #[inline]
+    pub fn x(&self) -> &[f64] {
+        &self.x[..self.count * PART]
+    }
+
+    /// Number of stations in use.
+    #[inline]
+    pub fn len(&self) -> usize {
+        self.count * PART
+    }
+
+    /// Whether there is no station at all.
+    pub fn is_empty(&self) -> bool {
+        self.count == 0
+    }
+
+    /// The parts in order.
+    #[inline]
+    pub fn parts(&self) -> &[Part] {
+        &self.parts[..self.count]
+    }
+
+    /// Stations of a part.
+    #[inline]
+    pub fn range(&self, part: usize) -> std::ops::Range<usize> {
+        part * PART..(part + 1) * PART
+    }
+}
+
+/// A field of nothing, for parts that a state does not have.
+pub const NOTHING: [f64; STATIONS] = [0.0; STATIONS];
+
+/// The fields of one state at the stations of a grid (Pa), borrowed from wherever they were sampled.
+#[derive(Debug, Clone, Copy)]
+pub struct Samples<'a> {
+    /// Thermal stress across the glue, the same everywhere.
+    pub sigma_thermal: f64,
+    /// See [`Station::tau_axial`].
+    pub tau_axial: &'a [f64; STATIONS],
+    /// See [`Station::tau_thermal`].
+    pub tau_thermal: &'a [f64; STATIONS],
+    /// See [`Station::tau_torsion`].
+    pub tau_torsion: &'a [f64; STATIONS],
+    /// See [`Station::peel`].
+    pub peel: &'a [f64; STATIONS],
+    /// See [`Station::rock_axial`].
+    pub rock_axial: &'a [f64; STATIONS],
+    /// See [`Station::rock_hoop`].
+    pub rock_hoop: &'a [f64; STATIONS],
+}
+
+impl Samples<'_> {
+    /// A state without any stress.
+    pub const NONE: Samples<'static> = Samples {
+        sigma_thermal: 0.0,
+        tau_axial: &NOTHING,
+        tau_thermal: &NOTHING,
+        tau_torsion: &NOTHING,
+        peel: &NOTHING,
+        rock_axial: &NOTHING,
+        rock_hoop: &NOTHING,
+    };
+
+    /// The stresses at one station.
+    #[inline]
+    pub fn station(&self, j: usize) -> Station {
+        Station {
+            sigma_thermal: self.sigma_thermal,
+            tau_axial: self.tau_axial[j],
+            tau_thermal: self.tau_thermal[j],
+            tau_torsion: self.tau_torsion[j],
+            peel: self.peel[j],
+            rock_axial: self.rock_axial[j],
+            rock_hoop: self.rock_hoop[j],
+        }
+    }
+}
+
+/// The worst point of the glue in a state.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Worst {
+    /// Use of the glue there: U, or the sum of both uses of endurance.
+    pub usage: f64,
+    /// Its place behind the face (m).
+    pub x: f64,
+    /// Its angle from the plane of tilting (rad).
+    pub phi: f64,
+}
+
+/// Worst point of one state: sampled stations first, exact fields (`exact`, x in m) where it counts.
+pub fn worst(
+    grid: &Grid,
+    samples: &Samples,
+    strengths: &Strengths,
+    exact: impl Fn(f64) -> Station,
+) -> Worst {
+    let (i_s, i_t) = (inverse(strengths.sigma), inverse(strengths.tau));
+    let mut bound = [0.0; STATIONS];
+    bounds(grid.len(), samples, i_s, i_t, &mut bound);
+    let (usage, x, phi) = search(
+        grid,
+        &bound,
+        |j| {
+            let (u2, turn) = Quarter::new(&samples.station(j), strengths).summit();
+            (u2.sqrt(), turn.v)
+        },
+        |x| {
+            let (u2, turn) = Quarter::new(&exact(x), strengths).summit();
+            (u2.sqrt(), turn.v)
+        },
+    );
+    Worst { usage, x, phi }
+}
+
+/// Worst point of endurance: U of (static + half pulsating) against `once` plus U of half the pulsating
+/// part against `endurance`, both at the same point. `exact` gives both parts at x (m).
+pub fn worst_endurance(
+    grid: &Grid,
+    still: &Samples,
+    pulsating: &Samples,
+    once: &Strengths,
+    endurance: &Strengths,
+    exact: impl Fn(f64) -> (Station, Station),
+) -> Worst {
+    let both = |still: &Station, pulse: &Station| {
+        let one = Quarter::new(&still.plus(0.5, pulse), once);
+        let two = Quarter::new(&Station::default().plus(0.5, pulse), endurance);
+        let (value, turn) = summit_of_sum(&one, &two);
+        (value, turn.v)
+    };
+    let mut bound = [0.0; STATIONS];
+    endurance_bounds(grid.len(), still, pulsating, once, endurance, &mut bound);
+    let (usage, x, phi) = search(
+        grid,
+        &bound,
+        |j| both(&still.station(j), &pulsating.station(j)),
+        |x| {
+            let (s, p) = exact(x);
+            both(&s, &p)
+        },
+    );
+    Worst { usage, x, phi }
+}
+
+/// Upper bounds of U at the stations: every part at its own worst angle.
+#[inline]
+fn bounds(len: usize, s: &Samples, i_s: f64, i_t: f64, out: &mut [f64; STATIONS]) {
+    let len = len.min(STATIONS);
+    let sigma = s.sigma_thermal;
+    for (j, out) in out.iter_mut().enumerate().take(len) {
+        let n = (sigma + s.peel[j].abs()).max(0.0) * i_s;
+        let x = (s.tau_axial[j].abs() + s.tau_thermal[j].abs() + s.rock_axial[j].abs()) * i_t;
+        let y = (s.tau_torsion[j].abs() + s.rock_hoop[j].abs()) * i_t;
+        *out = (n * n + x * x + y * y).sqrt();
+    }
+}
+
+/// As [`bounds`], for the sum of both uses.
+#[inline]
+fn endurance_bounds(
+    len: usize,
+    s: &Samples,
+    p: &Samples,
+    once: &Strengths,
+    endurance: &Strengths,
+    out: &mut [f64; STATIONS],
+) {
+    let len = len.min(STATIONS);
+    let (i_s, i_t) = (inverse(once.sigma), inverse(once.tau));
+    let (e_s, e_t) = (0.5 * inverse(endurance.sigma), 0.5 * inverse(endurance.tau));
+    let sigma = s.sigma_thermal + 0.5 * p.sigma_thermal;
+    for (j, out) in out.iter_mut().enumerate().take(len) {
+        let n = (sigma + (s.peel[j] + 0.5 * p.peel[j]).abs()).max(0.0) * i_s;
+        let x = ((s.tau_axial[j] + 0.5 * p.tau_axial[j]).abs()
+            + (s.tau_thermal[j] + 0.5 * p.tau_thermal[j]).abs()
+            + (s.rock_axial[j] + 0.5 * p.rock_axial[j]).abs())
+            * i_t;
+        let y = ((s.tau_torsion[j] + 0.5 * p.tau_torsion[j]).abs()
+            + (s.rock_hoop[j] + 0.5 * p.rock_hoop[j]).abs())
+            * i_t;
+        let m = (p.sigma_thermal + p.peel[j].abs()).max(0.0) * e_s;
+        let v = (p.tau_axial[j].abs() + p.tau_thermal[j].abs() + p.rock_axial[j].abs()) * e_t;
+        let w = (p.tau_torsion[j].abs() + p.rock_hoop[j].abs()) * e_t;
+        *out = (n * n + x * x + y * y).sqrt() + (m * m + v * v + w * w).sqrt();
+    }
+}
+
+/// How far below the best a station may lie and still be looked at: a summit between stations can
+/// stand that much above both.
+const MARGIN: f64 = 0.93;
+
+/// Largest value over the grid and, between stations, of the exact function; both give value and
+/// half-angle's tangent. Returns value, place and angle.
+#[inline]
+fn search(
+    grid: &Grid,
+    bound: &[f64; STATIONS],
+    station: impl Fn(usize) -> (f64, f64),
+    exact: impl Fn(f64) -> (f64, f64),
+) -> (f64, f64, f64) {
+    let xs = grid.x();
+    let parts = grid.parts().len();
+    if parts == 0 {
+        return (0.0, 0.0, 0.0);
+    }
+    // Highest bound of each part; a part whose highest is below the margin is not entered again.
+    let mut high = [0.0f64; 3];
+    for k in 0..PART {
+        for (part, high) in high.iter_mut().enumerate() {
+            let b = bound[part * PART + k];
+            *high = if b > *high { b } else { *high };
+        }
+    }
+    let mut leader = 0;
+    for part in 1..parts {
+        if high[part] > high[leader] {
+            leader = part;
+        }
+    }
+    let range = grid.range(leader);
+    let top = bound[range.clone()]
+        .iter()
+        .position(|b| *b == high[leader])
+        .map_or(range.start, |k| range.start + k);
+    let mut known = [f64::NAN; STATIONS];
+    let (value, v) = station(top);
+    known[top] = value;
+    let mut best = (value, xs[top], v);
+    for (part, high) in high.iter().enumerate().take(parts) {
+        if *high <= MARGIN * best.0 {
+            continue;
+        }
+        for j in grid.range(part) {
+            if bound[j] > MARGIN * best.0 && j != top {
+                let (value, v) = station(j);
+                known[j] = value;
+                if value > best.0 {
+                    best = (value, xs[j], v);
+                }
+            }
+        }
+    }
+    // A station left unlooked-at is below the margin; as neighbour of a summit it is needed all the same.
+    let get = |known: &mut [f64; STATIONS], j: usize| {
+        if known[j].is_nan() {
+            known[j] = station(j).0;
+        }
+        known[j]
+    };
+    let floor = MARGIN * best.0;
+    for (part, high) in high.iter().enumerate().take(parts) {
+        if *high <= floor {
+            continue;
+        }
+        let range = grid.range(part);
+        for j in range.clone() {
+            let here = known[j];
+            // False for a station not looked at as well.
+            if !(here > floor && here > 0.0) {
+                continue;
+            }
+            let first = j == range.start;
+            let last = j + 1 == range.end;
+            if first || last {
+                let (k1, k2) = if first {
+                    (j + 1, j + 2)
+                } else {
+                    (j - 1, j - 2)
+                };
+                let f1 = get(&mut known, k1);
+                if f1 > here {
+                    continue;
+                }
+                let f2 = get(&mut known, k2);
+                let (d1, d2) = (f1 - here, f2 - f1);
+                let flat = d1.abs().max(d2.abs()) < 1e-7 * here;
+                // One-sided slope at the end (both intervals are alike): clearly downhill is the end's own summit.
+                if flat || 1.5 * d1 - 0.5 * d2 < 0.3 * d1 {
+                    continue;
+                }
+                let (a, b) = (xs[j], xs[k1]);
+                let mid = 0.5 * (a + b);
+                let (fm, v) = exact(mid);
+                if fm > best.0 {
+                    best = (fm, mid, v);
+                }
+                if fm >= here && fm >= f1 {
+                    refine([a, mid, b], [here, fm, f1], &exact, &mut best);
+                } else if fm < here {
+                    let quarter = 0.5 * (a + mid);
+                    let (fq, v) = exact(quarter);
+                    if fq > best.0 {
+                        best = (fq, quarter, v);
+                    }
+                    if fq >= here {
+                        refine([a, quarter, mid], [here, fq, fm], &exact, &mut best);
+                    }
+                }
+                continue;
+            }
+            let (lower, upper) = (get(&mut known, j - 1), get(&mut known, j + 1));
+            if lower > here || upper > here {
+                continue;
+            }
+            let (h1, h2) = (xs[j] - xs[j - 1], xs[j + 1] - xs[j]);
+            let (_, rise) = vertex(h1, h2, here - lower, here - upper);
+            if rise < 1e-9 * here && here < best.0
+                || here + 2.0 * rise + 0.02 * (here - lower.min(upper)) < best.0
+            {
+                continue;
+            }
+            refine(
+                [xs[j - 1], xs[j], xs[j + 1]],
+                [lower, here, upper],
+                &exact,
+                &mut best,
+            );
+        }
+    }
+    (best.0, best.1, 2.0 * best.2.atan())
+}
+
+/// Vertex of the parabola through a summit and its neighbours: distance from the middle point and rise
+/// above it. `d1`, `d2` are how far the neighbours lie below.
+#[inline]
+fn vertex(h1: f64, h2: f64, d1: f64, d2: f64) -> (f64, f64) {
+    let curvature = (d1 / h1 + d2 / h2) / (h1 + h2);
+    let slope = (d1 * h2 / h1 - d2 * h1 / h2) / (h1 + h2);
+    if curvature <= 0.0 {
+        return (0.0, 0.0);
+    }
+    let shift = 0.5 * slope / curvature;
+    (shift, 0.5 * slope * shift)
+}
+
+/// Raises `best` to the summit inside a bracket: parabolas, with golden cuts when they creep.
+fn refine(
+    mut x: [f64; 3],
+    mut f: [f64; 3],
+    exact: &impl Fn(f64) -> (f64, f64),
+    best: &mut (f64, f64, f64),
+) {
+    const GOLDEN: f64 = 0.381_966;
+    let mut width = x[2] - x[0];
+    let mut foretold = false;
+    for round in 0..40 {
+        let (h1, h2) = (x[1] - x[0], x[2] - x[1]);
+        let (mut shift, rise) = vertex(h1, h2, f[1] - f[0], f[1] - f[2]);
+        if foretold && rise < 3e-7 * f[1] {
+            return;
+        }
+        let mut expected = f[1] + rise;
+        let creeping = round % 3 == 2 && x[2] - x[0] > 0.5 * width;
+        if round % 3 == 2 {
+            width = x[2] - x[0];
+        }
+        let least = 1e-3 * (h1 + h2);
+        if creeping {
+            shift = if h2 > h1 { GOLDEN * h2 } else { -GOLDEN * h1 };
+            expected = f64::NAN;
+        } else if shift.abs() < least {
+            // On the vertex already: a look to the longer side proves or moves it.
+            if rise < 1e-9 * f[1] && round > 0 {
+                return;
+            }
+            shift = if h2 > h1 {
+                least.max(0.02 * h2)
+            } else {
+                -least.max(0.02 * h1)
+            };
+            expected = f[1] + rise;
+        }
+        let at = x[1] + shift;
+        let (value, v) = exact(at);
+        if value > best.0 {
+            *best = (value, at, v);
+        }
+        if value >= f[1] {
+            if shift > 0.0 {
+                (x, f) = ([x[1], at, x[2]], [f[1], value, f[2]]);
+            } else {
+                (x, f) = ([x[0], at, x[1]], [f[0], value, f[1]]);
+            }
+        } else if shift > 0.0 {
+            x[2] = at;
+            f[2] = value;
+        } else {
+            x[0] = at;
+            f[0] = value;
+        }
+        if x[2] - x[0] < 1e-9 * (x[2].abs() + 1e-9) {
+            return;
+        }
+        // The parabola foretold this value; the next round looks whether the new one agrees.
+        foretold = (value - expected).abs() < 3e-7 * f[1];
+    }
+}
+
+/// Angle of the worst point of one station, and U there.
+pub fn worst_angle(station: &Station, strengths: &Strengths) -> (Ratio, Angle) {
+    let (u2, turn) = Quarter::new(station, strengths).summit();
+    (number(u2.sqrt()), from_si(turn.angle()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::bond::{area as bond_area, volume as bond_volume};
+    use super::super::rocking::{
+        Layer, Rocking, Tilt, Tube, confined_modulus, normal_stiffness, shear_stiffness,
+    };
+    use super::*;
+    use proptest::prelude::*;
+
+    fn close(a: f64, b: f64, tolerance: f64) {
+        assert!(
+            (a - b).abs() <= tolerance * b.abs(),
+            "{a} against {b}, off by {:e}",
+            a / b - 1.0
+        );
+    }
+
+    // bond_and_materials.md, 1.7, HS-1 [derived]: tau_p 35, G 1000, gamma_e 0.035, gamma_p 0.5, eta 0.2.
+    const TAU_P: f64 = 35.0;
+
+    #[test]
+    fn capacity_of_an_endless_overlap() {
+        // A very wide ring of unit circumference stands for the flat line: E·A = K·1 m.
+        let r_b = from_si(0.5 / std::f64::consts::PI);
+        let k = newton(140_000e3);
+        let together = axial_capacity(
+            r_b,
+            mm(0.2),
+            mm(1e5),
+            number(0.0),
+            megapascal(TAU_P),
+            number(0.035),
+            number(0.5),
+            k,
+            k,
+        );
+        // Load that passes through from end to end takes 1 + K_min/K_max times as much: 2 here.
+        close(2.0 * si(together), 1424.289e3, 1e-6);
+    }
+
+    #[test]
+    fn capacities_of_a_tube() {
+        // 1.7, tubes of the case SB-1 (sections of 1.3) [derived]: axial 191.07 kN, cap 176.81 kN;
+        // torque 2053.8 N·m, cap 3553.9 N·m; load passing through.
+        let (ea1, ea2) = (68_300e6 * 294.5243e-6, 50_000e6 * 409.0354e-6);
+        let axial = |length: f64| {
+            si(axial_capacity(
+                mm(20.1),
+                mm(0.2),
+                mm(length),
+                number(0.0),
+                megapascal(TAU_P),
+                number(0.035),
+                number(0.5),
+                newton(ea1),
+                newton(ea2),
+            ))
+        };
+        close(axial(1e5) * (1.0 + ea1 / ea2), 191.07e3, 2.6e-5);
+        // Fully plastic where the overlap is short.
+        close(
+            si(bond_area(mm(20.1), mm(40.0), number(0.0))) * TAU_P * 1e6,
+            176.81e3,
+            2.8e-5,
+        );
+        close(axial(10.0), 176.81e3 / 4.0, 2.8e-5);
+        let (j1, j2): (SecondMoment, SecondMoment) =
+            (from_si(104_003.90e-12), from_si(193_530.99e-12));
+        let torque = |length: f64| {
+            si(torque_capacity(
+                mm(20.1),
+                mm(0.2),
+                mm(length),
+                number(0.0),
+                megapascal(TAU_P),
+                number(0.035),
+                number(0.5),
+                megapascal(25_676.69),
+                j1,
+                megapascal(19_000.0),
+                j2,
+            ))
+        };
+        let (k1, k2) = (25_676.69 * 104_003.90, 19_000.0 * 193_530.99);
+        close(torque(1e5) * (1.0 + k1 / k2), 2053.8, 2.5e-5);
+        close(torque(4.0) * 10.0, 3553.9, 2.5e-5);
+        assert!(
+            axial_capacity::FORMULA.readable().contains("min(A·tau_p"),
+            "{}",
+            axial_capacity::FORMULA.readable()
+        );
+    }
+
+    #[test]
+    fn ductile_strength_matches_the_plastic_zone() {
+        // 1.7 [derived]: balanced line, ratio of plastic to elastic capacity 5.437962 = sqrt(1 + 2·gp/ge).
+        let tau = effective_shear_strength(
+            number(0.8),
+            megapascal(TAU_P),
+            number(0.5),
+            megapascal(1000.0),
+        );
+        close(si(tau), 0.8 * TAU_P * 1e6 * 5.437962, 1e-6);
+    }
+
+    #[test]
+    fn lines_and_their_ends() {
+        let hot = celsius(80.0);
+        let at = |t: f64| temperature_factor(celsius(t), hot, number(0.4));
+        assert_eq!(at(-30.0), Judged::Value(number(1.0)));
+        assert_eq!(at(20.0), Judged::Value(number(1.0)));
+        for (t, expected) in [(50.0, 0.7), (80.0, 0.4)] {
+            match at(t) {
+                Judged::Value(f) => close(si(f), expected, 1e-12),
+                Judged::Not => panic!("{t} is inside"),
+            }
+        }
+        assert_eq!(at(80.1), Judged::Not);
+        for (r, f) in [
+            (3.0, 1.0),
+            (1.5, 1.0),
+            (1.02, 1.6),
+            (0.54, 2.2),
+            (0.405, 2.8),
+            (0.27, 3.4),
+        ] {
+            match soft_wall_factor(number(r)) {
+                Judged::Value(found) => close(si(found), f, 1e-12),
+                Judged::Not => panic!("{r} is inside"),
+            }
+        }
+        assert_eq!(soft_wall_factor(number(0.269)), Judged::Not);
+        assert_eq!(soft_wall_factor(number(f64::NAN)), Judged::Not);
+    }
+
+    #[test]
+    fn mean_use_and_volume() {
+        let a = bond_area(mm(20.0), mm(40.0), number(0.1));
+        let f = si(a) * 30e6 * 0.5;
+        close(
+            si(mean_use(
+                newton(3e3),
+                newton_metre(80.0),
+                mm(20.0),
+                a,
+                megapascal(30.0),
+                number(0.5),
+            )),
+            5e3 / f,
+            1e-12,
+        );
+        // bond_and_materials.md, 8 [derived]: 40.4/40.0 over 40 mm holds 1010.34 mm³, to its last digit.
+        close(
+            si(bond_volume(mm(20.1), mm(0.2), mm(40.0))),
+            1010.34e-9,
+            5e-6,
+        );
+        close(si(strength_ratio(number(0.5), number(0.8))), 1.25, 1e-15);
+    }
+
+    #[test]
+    fn first_ply() {
+        let glue = Adhesive {
+            tension: megapascal(30.0),
+            tau_p: megapascal(25.0),
+            gamma_p: number(0.3),
+            shear_modulus: megapascal(1000.0),
+        };
+        let ply = Laminate {
+            tension: megapascal(20.0),
+            shear: megapascal(60.0),
+        };
+        let factors = Factors {
+            surface: number(0.5),
+            other: number(0.8),
+        };
+        let ductile = Strengths::new(&glue, Some(&ply), &factors, Limit::Ductile);
+        // Adhesive 12 MPa across with the surface factor, laminate 16 without; shear raised to 50 by ductility, laminate 48.
+        close(ductile.sigma, 12e6, 1e-12);
+        close(ductile.tau, 48e6, 1e-12);
+        close(
+            Strengths::new(&glue, None, &factors, Limit::Ductile).tau,
+            50e6,
+            1e-12,
+        );
+        let share = Strengths::new(&glue, Some(&ply), &factors, Limit::Share(number(0.3)));
+        close(share.sigma, 3.6e6, 1e-12);
+        close(share.tau, 3e6, 1e-12);
+        let creep = Strengths::new(&glue, None, &factors, Limit::ShearShare(number(0.3)));
+        close(creep.sigma, 12e6, 1e-12);
+        close(creep.tau, 3e6, 1e-12);
+    }
+
+    #[test]
+    fn no_strength_and_no_stress() {
+        let nothing = Strengths {
+            sigma: 0.0,
+            tau: 0.0,
+        };
+        assert_eq!(worst_angle(&Station::default(), &nothing).0, number(0.0));
+        let some = Station {
+            peel: 1.0,
+            ..Station::default()
+        };
+        assert!(si(worst_angle(&some, &nothing).0) > 1e50);
+    }
+
+    fn brute_angle(value: impl Fn(f64) -> f64) -> f64 {
+        (0..=4000)
+            .map(|k| value(k as f64 / 4000.0 * std::f64::consts::FRAC_PI_2))
+            .fold(0.0, f64::max)
+    }
+
+    fn part() -> impl Strategy<Value = f64> {
+        prop_oneof![1 => Just(0.0), 4 => -40e6..40e6f64]
+    }
+    prop_compose! {
+        fn any_station()(
+            sigma_thermal in part(), tau_axial in part(), tau_thermal in part(), tau_torsion in part(),
+            peel in part(), rock_axial in part(), rock_hoop in part(),
+        ) -> Station {
+            Station { sigma_thermal, tau_axial, tau_thermal, tau_torsion, peel, rock_axial, rock_hoop }
+        }
+    }
+
+    /// A whole bond: rocking of a sleeve, ladder-like decays from the ends and the thread's edges.
+    struct Bond {
+        rocking: Rocking,
+        layer: Layer,
+        length: f64,
+        rates: [f64; 2],
+    }
+
+    #[derive(Debug, Clone, Copy)]
+    struct State {
+        sigma: f64,
+        thermal: f64,
+        axial: [f64; 4],
+        torsion: [f64; 2],
+        force: f64,
+        moment: f64,
+    }
+
+    impl Bond {
+        fn new(eta: f64, length: f64, start: f64, engaged: f64, rates: [f64; 2]) -> Self {
+            let tube = Tube {
+                young: megapascal(68_300.0),
+                shear: megapascal(25_676.69),
+                poisson: number(0.33),
+                inner: mm(35.0),
+                outer: mm(40.0),
+            };
+            let g = megapascal(1086.957);
+            let layer = Layer {
+                k_n: normal_stiffness(confined_modulus(g, number(0.38)), mm(eta)),
+                k_s: shear_stiffness(g, mm(eta)),
+                mid_radius: mm(20.0 + 0.5 * eta),
+                voids: number(0.0),
+            };
+            let rocking = Rocking::new(&tube, &layer, mm(length), mm(start), mm(engaged)).unwrap();
+            Bond {
+                rocking,
+                layer,
+                length: length * 1e-3,
+                rates,
+            }
+        }
+
+        fn station(&self, state: &State, tilt: &Tilt, x: f64) -> Station {
+            let at = tilt.at(x);
+            let (k_n, k_s, r_b) = (
+                si(self.layer.k_n),
+                si(self.layer.k_s),
+                si(self.layer.mid_radius),
+            );
+            let b = self.rates[0];
+            let breaks = self.rocking.breaks();
+            // Kinks of the slope at the breakpoints, as a thread's edges give them.
+            let axial: f64 = breaks
+                .iter()
+                .zip(state.axial)
+                .map(|(edge, a)| a * (-b * (x - edge).abs()).exp())
+                .sum();
+            let t = self.rates[1];
+            Station {
+                sigma_thermal: state.sigma,
+                tau_axial: axial,
+                tau_thermal: state.thermal
+                    * ((b * (x - 0.5 * self.length)).sinh() / (0.5 * b * self.length).cosh()),
+                tau_torsion: state.torsion[0] * (-t * x).exp()
+                    + state.torsion[1] * (-t * (self.length - x)).exp(),
+                peel: k_n * at.w,
+                rock_axial: k_s * r_b * at.psi,
+                rock_hoop: k_s * at.w,
+            }
+        }
+
+        fn sampled(&self, grid: &Grid, state: &State, tilt: &Tilt) -> [[f64; STATIONS]; 6] {
+            let mut out = [[0.0; STATIONS]; 6];
+            for (j, x) in grid.x().iter().enumerate() {
+                let s = self.station(state, tilt, *x);
+                for (field, value) in out.iter_mut().zip([
+                    s.tau_axial,
+                    s.tau_thermal,
+                    s.tau_torsion,
+                    s.peel,
+                    s.rock_axial,
+                    s.rock_hoop,
+                ]) {
+                    field[j] = value;
+                }
+            }
+            out
+        }
+    }
+
+    fn samples<'a>(sigma_thermal: f64, f: &'a [[f64; STATIONS]; 6]) -> Samples<'a> {
+        Samples {
+            sigma_thermal,
+            tau_axial: &f[0],
+            tau_thermal: &f[1],
+            tau_torsion: &f[2],
+            peel: &f[3],
+            rock_axial: &f[4],
+            rock_hoop: &f[5],
+        }
+    }
+
+    prop_compose! {
+        fn any_state()(
+            sigma in prop_oneof![Just(0.0), -12e6..12e6f64],
+            thermal in prop_oneof![Just(0.0), -20e6..20e6f64],
+            axial in prop::array::uniform4(-15e6..15e6f64),
+            torsion in prop_oneof![Just([0.0, 0.0]), prop::array::uniform2(-15e6..15e6f64)],
+            force in -4000.0..4000.0f64, moment in -150.0..150.0f64,
+        ) -> State {
+            State { sigma, thermal, axial, torsion, force, moment }
+        }
+    }
+    prop_compose! {
+        fn any_bond()(
+            eta in -1.3..0.3f64, length in 8.0..70.0f64, start in prop_oneof![Just(0.0), 1.0..25.0f64],
+            engaged in 4.0..40.0f64, near in 0.3..8.0f64, round in 0.3..8.0f64,
+        ) -> Bond {
+            // Decay lengths of the other fields between 0.3 and 8 mm.
+            Bond::new(10f64.powf(eta), length, start, engaged, [1e3 / near, 1e3 / round])
+        }
+    }
+    impl std::fmt::Debug for Bond {
+        fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+            write!(f, "{:?} {:?}", self.rocking.beam(), self.rates)
+        }
+    }
+
+    /// Places dense enough to prove 1e-5: graded to both ends of each part.
+    fn dense(bond: &Bond, mut value: impl FnMut(f64) -> f64) -> f64 {
+        const COUNT: usize = 1200;
+        let mut top = 0.0f64;
+        for pair in bond.rocking.breaks().windows(2) {
+            for k in 0..=COUNT {
+                let s = 0.5 * (1.0 - (k as f64 / COUNT as f64 * std::f64::consts::PI).cos());
+                top = top.max(value(pair[0] + s * (pair[1] - pair[0])));
+            }
+        }
+        top
+    }
+
+    fn cases() -> ProptestConfig {
+        let mut config = ProptestConfig {
+            cases: std::env::var("PROPTEST_CASES")
+                .ok()
+                .and_then(|n| n.parse().ok())
+                .unwrap_or(96),
+            ..ProptestConfig::default()
+        };
+        config.failure_persistence = None;
+        config
+    }
+
+    proptest! {
+        #![proptest_config(cases())]
+
+        #[test]
+        fn angle_against_brute_force(s in any_station(), sigma in 5e6..60e6f64, tau in 5e6..60e6f64) {
+            let k = Strengths { sigma, tau };
+            let (u, phi) = worst_angle(&s, &k);
+            let brute = brute_angle(|phi| s.use_at(phi, &k));
+            prop_assert!(si(u) >= brute * (1.0 - 1e-9), "{} {}", si(u), brute);
+            prop_assert!(si(u) <= brute * (1.0 + 1e-6) , "{} {}", si(u), brute);
+            prop_assert!((s.use_at(si(phi), &k) - si(u)).abs() <= 1e-9 * si(u));
+        }
+
+        #[test]
+        fn sum_against_brute_force(s in any_station(), p in any_station(), sigma in 5e6..60e6f64, tau in 5e6..60e6f64) {
+            let (once, endurance) = (Strengths { sigma, tau }, Strengths { sigma: 0.2 * sigma, tau: 0.3 * tau });
+            let (one, two) = (s.plus(0.5, &p), Station::default().plus(0.5, &p));
+            let (u, _) = summit_of_sum(&Quarter::new(&one, &once), &Quarter::new(&two, &endurance));
+            let brute = brute_angle(|phi| one.use_at(phi, &once) + two.use_at(phi, &endurance));
+            prop_assert!(u >= brute * (1.0 - 1e-6), "{u} {brute}");
+            prop_assert!(u <= brute * (1.0 + 1e-6), "{u} {brute}");
+        }
+
+        #[test]
+        fn worst_against_brute_force(bond in any_bond(), state in any_state(), sigma in 5e6..60e6f64, tau in 5e6..60e6f64) {
+            let k = Strengths { sigma, tau };
+            let tilt = bond.rocking.tilt(state.force, state.moment);
+            let layer = si(bond.rocking.layer()).min(1.0 / bond.rates[0]).min(1.0 / bond.rates[1]);
+            let grid = Grid::new(bond.rocking.breaks(), layer);
+            let fields = bond.sampled(&grid, &state, &tilt);
+            let found = worst(&grid, &samples(state.sigma, &fields), &k, |x| bond.station(&state, &tilt, x));
+            let brute = dense(&bond, |x| si(worst_angle(&bond.station(&state, &tilt, x), &k).0));
+            prop_assert!((found.usage / brute - 1.0).abs() < 1e-5, "{found:?} {brute}");
+            close(bond.station(&state, &tilt, found.x).use_at(found.phi, &k), found.usage, 1e-9);
+        }
+
+        #[test]
+        fn endurance_against_brute_force(
+            bond in any_bond(), state in any_state(), pulse in any_state(), sigma in 5e6..60e6f64, tau in 5e6..60e6f64,
+        ) {
+            let (once, endurance) = (Strengths { sigma, tau }, Strengths { sigma: 0.3 * sigma, tau: 0.2 * tau });
+            let pulse = State { sigma: 0.0, thermal: 0.0, torsion: [0.0; 2], ..pulse };
+            let (t1, t2) = (bond.rocking.tilt(0.0, 0.0), bond.rocking.tilt(pulse.force, pulse.moment));
+            let layer = si(bond.rocking.layer()).min(1.0 / bond.rates[0]).min(1.0 / bond.rates[1]);
+            let grid = Grid::new(bond.rocking.breaks(), layer);
+            let (f1, f2) = (bond.sampled(&grid, &state, &t1), bond.sampled(&grid, &pulse, &t2));
+            let at = |x: f64| (bond.station(&state, &t1, x), bond.station(&pulse, &t2, x));
+            let found = worst_endurance(&grid, &samples(state.sigma, &f1), &samples(0.0, &f2), &once, &endurance, at);
+            let brute = dense(&bond, |x| {
+                let (s, p) = at(x);
+                summit_of_sum(
+                    &Quarter::new(&s.plus(0.5, &p), &once),
+                    &Quarter::new(&Station::default().plus(0.5, &p), &endurance),
+                ).0
+            });
+            prop_assert!((found.usage / brute - 1.0).abs() < 1e-5, "{found:?} {brute}");
+        }
+
+        #[test]
+        fn grid_marches_as_it_stands(a in 0.1..30.0f64, b in 1.0..30.0f64, layer in 0.05..10.0f64, rate in 10.0..3000.0f64) {
+            let grid = Grid::new(&[0.0, a * 1e-3, (a + b) * 1e-3], layer * 1e-3);
+            for (g, part) in grid.parts().iter().enumerate() {
+                let decay = part.decay(rate);
+                for (k, j) in grid.range(g).enumerate() {
+                    let x = grid.x()[j];
+                    prop_assert!((decay[k] - (-rate * (x - part.left)).exp()).abs() < 1e-12);
+                    prop_assert!(k == 0 || x > grid.x()[j - 1]);
+                }
+            }
+        }
+    }
+
+    #[test]
+    #[ignore = "a measurement; run in release"]
+    fn timing() {
+        let bond = Bond::new(0.2, 40.0, 6.0, 20.0, [250.0, 400.0]);
+        let state = State {
+            sigma: 5e6,
+            thermal: 12e6,
+            axial: [8e6, -4e6, 5e6, 3e6],
+            torsion: [6e6, 2e6],
+            force: 1500.0,
+            moment: 45.0,
+        };
+        let k = Strengths {
+            sigma: 30e6,
+            tau: 60e6,
+        };
+        let e = Strengths {
+            sigma: 9e6,
+            tau: 8e6,
+        };
+        let tilt = bond.rocking.tilt(state.force, state.moment);
+        let grid = bond.rocking.grid();
+        for (name, state) in [
+            ("all parts", state),
+            (
+                "no torsion",
+                State {
+                    torsion: [0.0; 2],
+                    ..state
+                },
+            ),
+            (
+                "rocking alone",
+                State {
+                    torsion: [0.0; 2],
+                    thermal: 0.0,
+                    sigma: 0.0,
+                    axial: [0.0; 4],
+                    ..state
+                },
+            ),
+            (
+                "no rocking",
+                State {
+                    force: 0.0,
+                    moment: 0.0,
+                    ..state
+                },
+            ),
+        ] {
+            let tilt = if state.force == 0.0 {
+                bond.rocking.tilt(0.0, 0.0)
+            } else {
+                tilt
+            };
+            let f = bond.sampled(&grid, &state, &tilt);
+            let calls = std::cell::Cell::new(0);
+            let run = |label: &str, g: &dyn Fn() -> f64| {
+                calls.set(0);
+                let rounds = 100_000;
+                let start = std::time::Instant::now();
+                let mut sum = 0.0;
+                for _ in 0..rounds {
+                    sum += g();
+                }
+                println!(
+                    "{name}, {label}: {:.0} ns, {:.1} exact looks ({:e})",
+                    start.elapsed().as_nanos() as f64 / rounds as f64,
+                    calls.get() as f64 / rounds as f64,
+                    sum / rounds as f64
+                );
+            };
+            run("worst", &|| {
+                let s = std::hint::black_box(samples(state.sigma, &f));
+                worst(&grid, &s, &k, |x| {
+                    calls.set(calls.get() + 1);
+                    bond.station(&state, &tilt, x)
+                })
+                .usage
+            });
+            run("endurance", &|| {
+                let s = std::hint::black_box(samples(state.sigma, &f));
+                let none = Samples {
+                    sigma_thermal: state.sigma,
+                    tau_thermal: &f[1],
+                    ..Samples::NONE
+                };
+                let pulse = Samples {
+                    sigma_thermal: 0.0,
+                    tau_thermal: &NOTHING,
+                    tau_torsion: &NOTHING,
+                    ..s
+                };
+                worst_endurance(&grid, &none, &pulse, &k, &e, |x| {
+                    calls.set(calls.get() + 1);
+                    let at = bond.station(&state, &tilt, x);
+                    (
+                        Station {
+                            sigma_thermal: at.sigma_thermal,
+                            tau_thermal: at.tau_thermal,
+                            ..Station::default()
+                        },
+                        Station {
+                            sigma_thermal: 0.0,
+                            tau_thermal: 0.0,
+                            tau_torsion: 0.0,
+                            ..at
+                        },
+                    )
+                })
+                .usage
+            });
+        }
+    }
+}
