@@ -157,6 +157,18 @@ fn every_explanation_recomputes_to_its_value() {
                     );
                     formulas.insert(formula.title);
                 }
+                Origin::Solved(method, inputs, again) => {
+                    let scale = got.abs().max(again.abs());
+                    assert!(
+                        got == again || (got - again).abs() <= 1e-9 * scale,
+                        "{at}: {got}, a fresh run gives {again}"
+                    );
+                    assert!(!inputs.is_empty() && !method.equations.is_empty(), "{at}");
+                    assert!(
+                        !method.source.is_empty() && !method.limits.is_empty(),
+                        "{at}"
+                    );
+                }
                 Origin::Stated(key) => {
                     assert!(
                         insertwright::job::schema::pattern_of(key).is_ok(),
@@ -231,6 +243,12 @@ fn explanations_read_well() {
                 !e.relation.is_empty() && !e.source.is_empty() && !e.limits.is_empty(),
                 "{at}"
             );
+            if !matches!(
+                (value.explain)(&side.assembly, &assessment),
+                Some(Origin::Formula(..))
+            ) {
+                continue;
+            }
             for leftover in [
                 "num(", "let ", " as ", ";", "::", "f64", "Pressure", "Length",
             ] {

@@ -80,7 +80,15 @@ fn the_test_command_is_there_once() {
 #[test]
 fn the_readme_keeps_up() {
     let text = std::fs::read_to_string(root().join("README.md")).expect("the README");
-    for command in ["check", "explain", "tables", "new", "self-test"] {
+    for command in [
+        "check",
+        "torque",
+        "compare",
+        "explain",
+        "tables",
+        "new",
+        "self-test",
+    ] {
         assert!(
             text.contains(&format!("`{command}`")),
             "{command} is not in the README"
