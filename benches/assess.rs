@@ -52,7 +52,8 @@ fn closed_ring_one_evaluation(bencher: Bencher) {
 fn model_alone(bencher: Bencher) {
     let a = assembly(&[]);
     let ring = closed::ring(&a, closed::stated_bearing(&a)).expect("a ring");
-    bencher.bench(|| Model::new(black_box(&a), &ring, 1.0).map(|m| m.first_turn));
+    let geometry = closed::geometry(&a);
+    bencher.bench(|| Model::new(black_box(&a), &geometry, &ring, 1.0).map(|m| m.first_turn));
 }
 
 #[divan::bench]

@@ -4,7 +4,7 @@
 //! load cases at a preload band. The same model serves a check, the window's search and studies.
 
 use super::check::{CheckId, Note, Reason};
-use super::closed::{self, Loads};
+use super::closed::{self, Geometry, Loads};
 use super::{Preloads, Raw};
 use crate::job::assembly::*;
 use crate::mechanics::contact::{self, ContactError, Loaded, Preloaded, SeatContact};
@@ -37,6 +37,7 @@ struct Thermal {
 pub struct Model<'a> {
     a: &'a Assembly,
     ring: Ring,
+    geometry: Geometry,
     /// Stiffness of the threaded joint.
     pub thread_stiffness: Stiffness,
     /// Stiffness of the whole seat.
@@ -142,17 +143,40 @@ struct Fields {
     tilt: Option<Tilt>,
 }
 
+impl Fields {
+    /// Is every stress of this state at least as great as that of another, at every station, and is the
+    /// mean no less?
+    fn dominates(&self, other: &Fields) -> bool {
+        let no_less = |a: &[f64; STATIONS], b: &[f64; STATIONS]| {
+            a.iter()
+                .zip(b)
+                .all(|(a, b)| b.abs() <= a.abs() * (1.0 + 1e-12))
+        };
+        no_less(&self.axial, &other.axial)
+            && no_less(&self.peel, &other.peel)
+            && no_less(&self.rock_axial, &other.rock_axial)
+            && no_less(&self.twist, &other.twist)
+            && (other.forces[0] - other.forces[1]).abs()
+                <= (self.forces[0] - self.forces[1]).abs() * (1.0 + 1e-9)
+    }
+}
+
 impl<'a> Model<'a> {
     /// Prepares the model; `stiffness_factor` multiplies the seat's stiffness.
     ///
     /// # Errors
     /// [`Reason::NoEngagement`] without an engaged turn, [`Reason::NotConverged`] where a solver refuses
     /// its input.
-    pub fn new(a: &'a Assembly, ring: &Ring, stiffness_factor: f64) -> Result<Model<'a>, Reason> {
+    pub fn new(
+        a: &'a Assembly,
+        geometry: &Geometry,
+        ring: &Ring,
+        stiffness_factor: f64,
+    ) -> Result<Model<'a>, Reason> {
         let basic = &a.thread.basic;
-        let engaged = closed::engaged(a);
+        let engaged = geometry.engaged;
         let (insert, frame, fit) = (&a.insert.material, &a.frame.material, &a.fitting.material);
-        let radius = crate::mechanics::bond::mid_radius(a.insert.outer_diameter, a.bond.thickness);
+        let radius = geometry.bond_radius;
         let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
         let hold = match a.frame.held_at {
             HeldAt::Inboard => FrameHold::Inboard,
@@ -302,6 +326,7 @@ impl<'a> Model<'a> {
         let mut model = Model {
             a,
             ring: *ring,
+            geometry: *geometry,
             thread_stiffness,
             seat_stiffness: ring.stiffness() * stiffness_factor,
             first_turn: ladder.first_turn_share(basic.pitch, ring.share),
@@ -311,7 +336,7 @@ impl<'a> Model<'a> {
             contact,
             layer,
             radius,
-            area: crate::mechanics::bond::area(radius, a.bond.length, a.bond.voids),
+            area: geometry.bond_area,
             grid,
             axial: [[0.0; STATIONS]; 3],
             twist: [[0.0; STATIONS]; 3],
@@ -330,16 +355,36 @@ impl<'a> Model<'a> {
                 shear_modulus: adhesive_row.shear_modulus,
             },
         };
+        model.torsion.sample_grid(&model.grid, &mut model.twist);
         for j in 0..model.grid.len() {
-            let x = model.grid.x()[j];
-            let (axial, twist) = (model.ladder.unit_shear(x), model.torsion.unit_shear(x));
+            let axial = model.ladder.unit_shear(model.grid.x()[j]);
             for u in 0..3 {
                 model.axial[u][j] = axial[u];
-                model.twist[u][j] = twist[u];
             }
-            model.thermal[j] = model.thermal_shear_per_kelvin(x);
         }
+        model.sample_thermal();
         Ok(model)
+    }
+
+    /// Thermal shear per kelvin at the stations, from its value at the bond's end:
+    /// sinh(b·(x − L/2))/sinh(b·L/2) = (e^(−b·(L − x)) − e^(−b·x))/(1 − e^(−b·L)).
+    fn sample_thermal(&mut self) {
+        let length = si(self.a.bond.length);
+        let b = self.members.shear_lag.value / length;
+        let end = self.thermal_shear_per_kelvin(length);
+        let whole = -(-b * length).exp_m1();
+        for (g, part) in self.grid.parts().iter().enumerate() {
+            let first = self.grid.range(g).start;
+            let fade = part.decay(b);
+            let (near, far) = (
+                (-b * part.left).exp(),
+                (-b * (length - part.right).max(0.0)).exp(),
+            );
+            for k in 0..glue::PART {
+                self.thermal[first + k] =
+                    end * (far * fade[glue::PART - 1 - k] - near * fade[k]) / whole;
+            }
+        }
     }
 
     /// Thermal shear per kelvin of cooling at a distance behind the face (Pa/K, x in m).
@@ -574,60 +619,56 @@ impl<'a> Model<'a> {
         )
     }
 
-    /// Use of the glue while undoing with a torque in given parts.
-    fn removal_demand(&self, thread: Torque, seat: Torque) -> Option<f64> {
-        let room = celsius(20.0);
-        let strengths = self.strengths(room, true, Limit::Ductile)?;
-        Some(self.demand(
-            &self.removal_fields(thread, seat),
-            &self.thermal_at(room),
-            &strengths,
-        ))
-    }
-
-    /// The highest removal torque, in the same parts, that keeps the required ratio.
+    /// Demand on the glue while undoing with a torque in given parts; with `limit` also the highest torque,
+    /// in the same parts, that keeps the required ratio.
     ///
     /// At every point U² = A + k²·B, with the thermal part in A and the torque, k times the given one, in
     /// B. The point that is worst at one k bounds k from above; going on with that bound, k falls to the
     /// answer in a few rounds.
-    fn removal_limit(&self, thread: Torque, seat: Torque) -> Torque {
+    fn removal_states(&self, thread: Torque, seat: Torque, limit: bool) -> Option<(f64, Torque)> {
         let room = celsius(20.0);
         let whole = thread + seat;
-        let Some((strengths, product)) = self.strengths(room, true, Limit::Ductile) else {
-            return from_si(0.0);
-        };
+        let (strengths, product) = self.strengths(room, true, Limit::Ductile)?;
         let target = 1.0 / self.a.need.removal.value;
         let thermal = self.thermal_at(room);
-        let unit = self.removal_fields(thread, seat);
+        let mut f = self.removal_fields(thread, seat);
         let mean = glue::mean_use(
             from_si(0.0),
-            from_si(unit.torques[0] + unit.torques[1]),
+            from_si(f.torques[0] + f.torques[1]),
             self.radius,
             self.area,
             self.adhesive.tau_p,
             number(product),
         );
-        if si(whole) <= 0.0 || mean.value <= 0.0 {
-            return from_si(0.0);
+        let mut worst = self.usage(&f, &thermal, &strengths);
+        let demand = worst.usage.max(mean.value);
+        if !limit || si(whole) <= 0.0 || mean.value <= 0.0 {
+            return Some((demand, from_si(0.0)));
         }
-        let mut factor = target / mean.value;
+        let most = target / mean.value;
+        let mut factor = 1.0;
         for _ in 0..30 {
-            let f = self.removal_fields(thread * factor, seat * factor);
-            let worst = self.usage(&f, &thermal, &strengths);
-            if worst.usage <= target * (1.0 + 1e-9) {
-                break;
-            }
             let at = self.exact(&f, &thermal, worst.x);
             let square = |stress: f64, strength: f64| (stress / strength) * (stress / strength);
             let still = square(at.sigma_thermal.max(0.0), strengths.sigma)
                 + square(at.tau_thermal, strengths.tau);
             let torsion = square(at.tau_torsion, strengths.tau) / (factor * factor);
-            if still >= target * target || torsion <= 0.0 {
-                return from_si(0.0);
+            if still >= target * target {
+                return Some((demand, from_si(0.0)));
             }
-            factor = ((target * target - still) / torsion).sqrt();
+            let bound = if torsion > 0.0 {
+                ((target * target - still) / torsion).sqrt()
+            } else {
+                most
+            };
+            factor = bound.min(most);
+            f = self.removal_fields(thread * factor, seat * factor);
+            worst = self.usage(&f, &thermal, &strengths);
+            if worst.usage <= target * (1.0 + 1e-9) {
+                break;
+            }
         }
-        whole * factor
+        Some((demand, whole * factor))
     }
 
     /// Runs the load cases at a preload band.
@@ -706,7 +747,6 @@ impl<'a> Model<'a> {
                 self.members.frame_polar,
             ),
             removal_torque: thread + seat,
-            removal_limit: self.removal_limit(thread, seat),
             soft_wall: self.soft_wall.map(number),
             ..Coupled::default()
         }
@@ -823,8 +863,11 @@ impl Run<'_, '_> {
         }
         if ends != Ends::Low {
             let (thread, seat) = self.model.removal(self.preloads);
-            let mut raw = match self.model.removal_demand(thread, seat) {
-                Some(demand) => Raw::of(demand, 1.0),
+            let mut raw = match self.model.removal_states(thread, seat, ends == Ends::Both) {
+                Some((demand, limit)) => {
+                    self.values.removal_limit = limit;
+                    Raw::of(demand, 1.0)
+                }
                 None => Raw::missing(Reason::HotterThanAdhesive),
             };
             if !self.preloads.band.low.helix.self_locking() {
@@ -943,6 +986,7 @@ impl Run<'_, '_> {
             }
             raw
         };
+        let mut at_high = None;
         let mut service = Service {
             cold: Worst::none(),
             hot: Worst::none(),
@@ -968,6 +1012,7 @@ impl Run<'_, '_> {
             if own {
                 self.own_high(s, &worst.peak, &f, rock);
             }
+            at_high = Some(f);
         }
         if let Some(state) = low {
             let worst = m
@@ -986,7 +1031,13 @@ impl Run<'_, '_> {
                 [si(loads.torque), 0.0, 0.0],
                 rock(loads, s),
             );
-            service.run(m, case, &f);
+            // Where no stress of it is greater, the low end cannot be worse than the high one.
+            if !at_high
+                .as_ref()
+                .is_some_and(|high: &Fields| high.dominates(&f))
+            {
+                service.run(m, case, &f);
+            }
         }
         for (id, worst) in [
             (CheckId::BondServiceCold, &service.cold),
@@ -1027,7 +1078,7 @@ impl Run<'_, '_> {
         let a = self.model.a;
         let high = &self.preloads.band.high;
         let demand = si(high.preload) * prying.value;
-        let g = closed::geometry(a);
+        let g = &self.model.geometry;
         let stress = closed::fitting_stress(a, &self.model.ring, high);
         let mut out = [None; 6];
         if let Some(strip) = &g.strip {

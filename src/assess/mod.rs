@@ -199,7 +199,7 @@ pub fn evaluate(
         coupled: None,
         raw: [None; CheckId::COUNT],
     };
-    match Model::new(assembly, &ring, stiffness_factor) {
+    match Model::new(assembly, &geometry, &ring, stiffness_factor) {
         Ok(model) => {
             evaluation.preloads = coupled::with_embedding(
                 assembly,

@@ -219,7 +219,7 @@ pub fn window(
         }
     };
     let maker = assembly.tightening.maker_torque;
-    match Model::new(assembly, &ring, 1.0) {
+    match Model::new(assembly, &closed::geometry(assembly), &ring, 1.0) {
         Ok(model) => {
             let trials = Trials {
                 assembly,

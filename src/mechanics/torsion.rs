@@ -31,6 +31,7 @@
 //! difference between how the thread spreads torque and how it spreads force.
 
 use super::formula::formula;
+use super::glue::{Grid, PART, STATIONS};
 use super::ladder::{FrameHold, GlueLayer, LadderError, ThreadSpread, onto_bond, positive};
 use crate::units::*;
 
@@ -249,6 +250,68 @@ impl Torsion {
     pub fn sample(&self, stations: &[f64], out: &mut [[f64; 3]]) {
         for (x, shear) in stations.iter().zip(out) {
             *shear = self.unit_shear(*x);
+        }
+    }
+
+    /// [`Torsion::unit_shear`] at the stations of a grid that has its breakpoints where the thread begins
+    /// and ends: the exponentials are multiplied along each part instead of being taken anew.
+    pub fn sample_grid(&self, grid: &Grid, out: &mut [[f64; STATIONS]; 3]) {
+        let (w, h, start) = (self.omega, self.spread.length, self.spread.start);
+        let end = start + h;
+        let (at_start, at_end) = (self.convolution(start).0, self.convolution(end).0);
+        for (g, part) in grid.parts().iter().enumerate() {
+            let first = grid.range(g).start;
+            let fade = part.decay(w);
+            let off = |from: f64| (-w * from.max(0.0)).exp();
+            let (near, far) = (off(part.left), off(self.length - part.right));
+            let hair = 1e-9 * self.length;
+            let inside = h > 0.0 && part.left >= start - hair && part.right <= end + hair;
+            let mut extra = [0.0; PART];
+            if inside {
+                let (back, forth) = (off(part.left - start), off(end - part.right));
+                for [lambda, from_start, from_end] in self.spread.modes {
+                    if from_start == 0.0 && from_end == 0.0 {
+                        continue;
+                    }
+                    let mode = part.decay(lambda);
+                    let l_back_0 = (-lambda * (part.left - start).max(0.0)).exp();
+                    let l_forth_0 = (-lambda * (end - part.right).max(0.0)).exp();
+                    for (k, sum) in extra.iter_mut().enumerate() {
+                        let x = grid.x()[first + k];
+                        let (s, rest) = ((x - start).clamp(0.0, h), (end - x).clamp(0.0, h));
+                        let (w_back, w_forth) = (fade[k] * back, fade[PART - 1 - k] * forth);
+                        let (l_back, l_forth) =
+                            (mode[k] * l_back_0, mode[PART - 1 - k] * l_forth_0);
+                        *sum += from_start
+                            * (follow(lambda, w, s, l_back, w_back)
+                                + l_back * ahead(lambda, w, l_forth, w_forth))
+                            + from_end
+                                * (l_forth * ahead(lambda, w, l_back, w_back)
+                                    + follow(lambda, w, rest, l_forth, w_forth));
+                    }
+                }
+                for sum in &mut extra {
+                    *sum *= self.weight;
+                }
+            } else if h > 0.0 && part.right <= start + hair {
+                let edge = off(start - part.right);
+                for (k, sum) in extra.iter_mut().enumerate() {
+                    *sum = at_start * edge * fade[PART - 1 - k];
+                }
+            } else if h > 0.0 {
+                let edge = off(part.left - end);
+                for (k, sum) in extra.iter_mut().enumerate() {
+                    *sum = at_end * edge * fade[k];
+                }
+            }
+            for k in 0..PART {
+                let (near, far) = (near * fade[k], far * fade[PART - 1 - k]);
+                for (u, out) in out.iter_mut().enumerate() {
+                    let own = if u == 0 { extra[k] } else { 0.0 };
+                    out[first + k] =
+                        -(self.left[u] * near + self.right[u] * far + own) * self.shear_per_turn;
+                }
+            }
         }
     }
 
