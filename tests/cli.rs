@@ -1,6 +1,8 @@
 //! Every command as a user runs it; what it prints is kept under `snapshots`.
 
-use crate::support::{Run, command, keep, promises, root, samples, tool, tool_in, tool_with};
+use crate::support::{
+    Run, command, keep, promises, root, samples, six_figures, tool, tool_in, tool_with,
+};
 use serde_json::Value;
 use std::path::Path;
 use std::process::Stdio;
@@ -166,7 +168,10 @@ fn outputs_are_as_kept() {
         let run = go(folder.path(), &args);
         let mut text = format!("$ insertwright {}\n", args.join(" "));
         text.push_str(&format!("exit {}\n", run.code));
-        for (title, part) in [("standard output", &run.out), ("standard error", &run.err)] {
+        for (title, part) in [
+            ("standard output", &six_figures(&run.out)),
+            ("standard error", &run.err),
+        ] {
             if !part.is_empty() {
                 text.push_str(&format!("--- {title}\n{part}"));
             }
@@ -193,7 +198,7 @@ fn sample_jobs_are_as_kept() {
             let run = tool(&["check", &path, "--format", form]);
             keep(
                 &format!("sample-{name}-{form}"),
-                &format!("exit {}\n{}{}", run.code, run.out, run.err),
+                &format!("exit {}\n{}{}", run.code, six_figures(&run.out), run.err),
             );
         }
     }

@@ -101,3 +101,25 @@ pub fn promises(text: &str) -> Vec<String> {
         .map(str::to_string)
         .collect()
 }
+
+/// A JSON text with its numbers to six figures: the last ones differ between machines and mean nothing.
+pub fn six_figures(text: &str) -> String {
+    fn round(value: &mut serde_json::Value) {
+        match value {
+            serde_json::Value::Number(n) if n.is_f64() => {
+                let short = format!("{:.5e}", n.as_f64().unwrap_or(f64::NAN)).parse::<f64>();
+                *value = short.map_or(serde_json::Value::Null, serde_json::Value::from);
+            }
+            serde_json::Value::Array(list) => list.iter_mut().for_each(round),
+            serde_json::Value::Object(map) => map.values_mut().for_each(round),
+            _ => {}
+        }
+    }
+    match serde_json::from_str::<serde_json::Value>(text) {
+        Ok(mut value) => {
+            round(&mut value);
+            format!("{value:#}\n")
+        }
+        Err(_) => text.to_string(),
+    }
+}
