@@ -2,7 +2,7 @@
 //!
 //! A case names its source, its inputs and expected value as printed, a tolerance with its reason, and
 //! whether the expected value was seen in print, recalled, or worked out. The same code serves the command
-//! and the tests. A new case needs no Rust; a new kind of case needs one line in [`compute`].
+//! and the tests. A new case needs no Rust; a new kind of case needs one line in `compute`.
 
 use crate::job::designation::{self, Named};
 use crate::mechanics::thread::{Form, StressArea};
@@ -119,7 +119,11 @@ pub fn run_all() -> Result<Vec<Outcome>, CaseError> {
         .collect()
 }
 
-fn run(file: &str, case: &Case) -> Result<Outcome, String> {
+/// Runs one case.
+///
+/// # Errors
+/// What keeps the case from being run at all.
+pub fn run(file: &str, case: &Case) -> Result<Outcome, String> {
     let (got, kind) = compute(&case.function, &Inputs(&case.inputs))?;
     let text = |v: &toml::Value| match v {
         toml::Value::String(s) => s.clone(),

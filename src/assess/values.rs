@@ -571,10 +571,10 @@ mod total {
     use crate::mechanics::formula::formula;
     use crate::units::*;
     formula! { "Pedalling and direct load together";
-    source: "addition, all taken in the direction of the pedalling load"; limits: "on the cautious side where they act in different directions";
+    source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
     fn force(pedalling: Force, direct: Force) -> Force { pedalling + direct } }
     formula! { "Pedalling and direct moment together";
-    source: "addition, all taken in the direction of the pedalling load"; limits: "on the cautious side where they act in different directions";
+    source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
     fn moment(pedalling: Torque, direct: Torque) -> Torque { pedalling + direct } }
 }
 

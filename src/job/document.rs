@@ -307,8 +307,17 @@ impl Document {
         let mut from = 0;
         while let Some(open) = name[from..].find('[').map(|i| i + from) {
             let close = name[open..].find(']').map_or(name.len(), |i| i + open);
-            let index: usize = name[open + 1..close].parse().unwrap_or(usize::MAX);
             let array = name[..open].to_string();
+            let Ok(index) = name[open + 1..close].parse::<usize>() else {
+                return vec![Diagnostic {
+                    message: format!(
+                        "`{}` is not the number of an element of `{array}`",
+                        &name[open + 1..close]
+                    ),
+                    place: path_place,
+                    help: format!("the first is `{array}[0]`"),
+                }];
+            };
             let length = self.lengths.entry(array.clone()).or_insert(0);
             if index > *length || index >= MOST_READINGS {
                 return vec![Diagnostic {

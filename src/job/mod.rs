@@ -1,7 +1,7 @@
 //! The job: from the text that a person wrote to one validated, unit-typed [`Assembly`].
 //!
 //! [`document`] holds what was written and where; [`schema`] lists every key there is; [`read`] turns
-//! keys into typed values and collects every error; [`resolve`] fills in defaults and table rows, notes
+//! keys into typed values and collects every error; [`mod@resolve`] fills in defaults and table rows, notes
 //! each of them in the [`ledger`], and checks that the parts can exist.
 
 pub mod assembly;

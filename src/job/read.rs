@@ -83,11 +83,15 @@ impl<'d> Reader<'d> {
         match self.entry(path) {
             Some((_, entry)) => entry.place.clone(),
             None => {
+                // A list of values stands at its first element.
+                if let Some((_, first)) = self.entry(&format!("{path}[0]")) {
+                    return first.place.clone();
+                }
                 let table = path.rsplit_once('.').map_or("", |(t, _)| t);
                 self.prefixes
                     .iter()
-                    .map(|p| format!("{p}{table}"))
-                    .find(|full| self.document.has_table(full))
+                    .map(|p| format!("{p}{table}").trim_end_matches('.').to_string())
+                    .find(|full| !full.is_empty() && self.document.has_table(full))
                     .map_or_else(
                         || self.document.place_of(table),
                         |full| self.document.place_of(&full),
@@ -106,12 +110,25 @@ impl<'d> Reader<'d> {
         });
     }
 
-    fn missing(&mut self, path: &str, help: String) {
+    /// Reports a key that must be there, with what to write in its table.
+    fn missing(&mut self, path: &str, example: &str) {
         let place = self.place(path);
+        // In a row or an element the path is the key alone; the prefix says where that is.
+        let full = match (path.contains('.'), self.prefixes.first()) {
+            (false, Some(prefix)) => format!("{prefix}{path}"),
+            _ => path.to_string(),
+        };
+        let table =
+            full[..full.len() - path.rsplit('.').next().map_or(0, str::len)].trim_end_matches('.');
+        let key = path.rsplit('.').next().unwrap_or(path);
+        let inside = match table.split_once('[') {
+            Some((array, _)) => format!("[[{array}]]"),
+            None => format!("[{table}]"),
+        };
         self.found.push(Diagnostic {
-            message: format!("`{path}` is missing"),
+            message: format!("`{full}` is missing"),
             place,
-            help,
+            help: format!("write in {inside}: {key} = {example}"),
         });
     }
 
@@ -185,14 +202,7 @@ impl<'d> Reader<'d> {
     /// A typed quantity that must be given.
     pub fn needed<Q: FromSi + Copy>(&mut self, path: &str, kind: Kind, meaning: &str) -> Spread<Q> {
         self.quantity(path, kind).unwrap_or_else(|| {
-            let (table, key) = path.rsplit_once('.').unwrap_or(("", path));
-            self.missing(
-                path,
-                format!(
-                    "write in [{table}]: {key} = \"{}\"  ({meaning})",
-                    kind.example()
-                ),
-            );
+            self.missing(path, &format!("\"{}\"  ({meaning})", kind.example()));
             Spread::exact(Q::from_si_value(f64::NAN))
         })
     }
@@ -275,8 +285,7 @@ impl<'d> Reader<'d> {
     /// A text that must be given.
     pub fn needed_text(&mut self, path: &str, example: &str) -> Option<String> {
         if !self.has(path) {
-            let (table, key) = path.rsplit_once('.').unwrap_or(("", path));
-            self.missing(path, format!("write in [{table}]: {key} = \"{example}\""));
+            self.missing(path, &format!("\"{example}\""));
             return None;
         }
         self.text(path)

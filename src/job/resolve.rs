@@ -579,7 +579,7 @@ fn keep_source(r: &mut Reader<'_>, use_of: &'static str, row: &mut Reader<'_>, n
     let source = row.text("source").unwrap_or_default();
     let basis = row
         .text_quiet("basis")
-        .map_or_else(|| "the job's own row".to_string(), |b| b);
+        .unwrap_or_else(|| "the job's own row".to_string());
     r.ledger
         .sources
         .insert(use_of, format!("{name}: {source} ({basis})"));
@@ -823,7 +823,10 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
             }
             length
         });
-    r.positive("bond.length", length);
+    // Taken over from the insert, it is reported there.
+    if r.has("bond.length") {
+        r.positive("bond.length", length);
+    }
     // Reading the insert's length twice must not report it twice.
     r.found.dedup();
     let voids_unknown = r.says_unknown("bond.voids");

@@ -366,7 +366,8 @@ macro_rules! formula {
         #[doc = ""]
         #[doc = concat!("Source: ", $source, ".")]
         #[doc = concat!("Limits: ", $limits, ".")]
-        #[allow(non_snake_case)]
+        // A relation has as many arguments as it has symbols.
+        #[allow(non_snake_case, clippy::too_many_arguments)]
         #[inline]
         pub fn $name($($arg: $ty),*) -> $ret {
             #[allow(unused_imports)]

@@ -55,7 +55,7 @@ formula! { "Mean pressure of the seat";
 source: "force over area"; limits: "over the whole ring, in contact or not";
 fn mean_pressure(F: Force, A: Area) -> Pressure { F / A } }
 formula! { "Moment that opens a full ring of one part under a rigid thread";
-source: "kern of a ring, derived: pressure linear across it"; limits: "thread's stiffness left out, on the cautious side";
+source: "kern of a ring, derived: pressure linear across it"; limits: "thread's stiffness left out, on the conservative side";
 fn opening_moment_rigid(F: Force, r_i: Length, r_o: Length) -> Torque { F * ((r_o * r_o + r_i * r_i) / (4.0 * r_o)) } }
 
 /// One part of the ring.

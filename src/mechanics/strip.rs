@@ -81,7 +81,7 @@ source: "Alexander, SAE 770420: shear force, bending factor, dilation factor"; l
 fn capacity(F0: Force, C: Ratio, dilation: Ratio) -> Force { F0 * C * dilation } }
 formula! { "Force at which the insert's wall yields in hoop tension";
 source: "Lamé, thick cylinder under the radial part of the flank force";
-limits: "support by glue and frame left out, on the cautious side";
+limits: "support by glue and frame left out, on the conservative side";
 fn hoop_capacity(sigma_y: Pressure, d2: Length, L_e: Length, k: Ratio, alpha: Angle) -> Force {
     sigma_y * PI * d2 * L_e * (k * k - 1.0) / ((k * k + 1.0) * tan(alpha))
 } }

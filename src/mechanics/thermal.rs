@@ -124,7 +124,7 @@ mod tests {
 
     /// Bond fact file, section 3.3, marked derived there: with the layer, each wall at its own radius.
     /// Here both stand at the middle of the layer, which makes each of these thin walls by half a layer
-    /// thicker than it is: 4 % more stress, on the cautious side.
+    /// thicker than it is: 4 % more stress, on the conservative side.
     #[test]
     fn two_rings_with_a_layer() {
         close(radial(20.1, 35.0, 23.2, 0.2, 55.0), 5.0316, 0.05);

@@ -22,7 +22,15 @@ impl Layout {
     /// A heading.
     pub fn heading(self, text: &str) -> String {
         match self {
-            Layout::Plain(_) => format!("\n{}\n", text.to_uppercase()),
+            // An id behind the title keeps its case: it is there to be typed again.
+            Layout::Plain(width) => {
+                let (title, id) = match text.rfind(" [") {
+                    Some(at) if text.ends_with(']') => text.split_at(at),
+                    _ => (text, ""),
+                };
+                let line = title.to_uppercase() + id;
+                format!("\n{}\n", textwrap::fill(&line, width))
+            }
             Layout::Markdown => format!("\n## {text}\n\n"),
         }
     }

@@ -260,7 +260,7 @@ pub fn reason(reason: Reason) -> &'static str {
 pub fn note(note: Note) -> &'static str {
     match note {
         Note::ShearFromTensile => "shear strength taken as 0.6 of the tensile",
-        Note::WallUnsupported => "support by glue and frame left out, on the cautious side",
+        Note::WallUnsupported => "support by glue and frame left out, on the conservative side",
         Note::FlangeApproximate => "flange taken as a strip bent about the neck: approximate",
         Note::OtherPedalWorse => "the pedal of the other side makes this one worse",
         Note::NothingOpens => "no moment and no load across the axis",

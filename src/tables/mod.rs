@@ -193,12 +193,18 @@ impl Table {
     /// The row of a group with this name or alias.
     pub fn row(&self, group: &str, name: &str) -> Option<Row<'_>> {
         let wanted = fold(name);
-        self.rows()
-            .into_iter()
-            .filter(|row| row.group == group)
-            .find(|row| {
-                fold(row.name) == wanted || row.list("aliases").iter().any(|a| fold(a) == wanted)
+        let mut rows = self.rows();
+        rows.retain(|row| row.group == group);
+        // A fit of a bore and one of a shaft differ in case alone, so the name as written goes first.
+        rows.iter()
+            .find(|row| row.name == name.trim())
+            .or_else(|| {
+                rows.iter().find(|row| {
+                    fold(row.name) == wanted
+                        || row.list("aliases").iter().any(|a| fold(a) == wanted)
+                })
             })
+            .copied()
     }
     /// Names of the rows of a group that come closest to a word.
     pub fn near(&self, group: &str, name: &str) -> Vec<&str> {

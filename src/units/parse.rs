@@ -600,7 +600,10 @@ fn number(text: &str, part: Range<usize>, kind: Kind) -> Result<(usize, f64), Qu
         }
     }
     let value = literal.parse::<f64>().unwrap_or(f64::NAN);
-    if !value.is_finite() {
+    // A number too small for the machine must not pass for a zero that somebody wrote.
+    let digits_given = literal.split(['e', 'E']).next().unwrap_or("");
+    let vanished = value == 0.0 && digits_given.contains(|c: char| ('1'..='9').contains(&c));
+    if !value.is_finite() || vanished {
         return Err(error(
             part.start..part.start + end,
             "this number is beyond anything that can be measured",
