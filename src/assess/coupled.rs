@@ -361,8 +361,8 @@ impl<'a> Model<'a> {
         model.torsion.sample_grid(&model.grid, &mut model.twist);
         for j in 0..model.grid.len() {
             let axial = model.ladder.unit_shear(model.grid.x()[j]);
-            for u in 0..3 {
-                model.axial[u][j] = axial[u];
+            for (field, unit) in model.axial.iter_mut().zip(axial) {
+                field[j] = unit;
             }
         }
         model.sample_thermal();

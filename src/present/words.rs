@@ -191,7 +191,7 @@ pub fn caution(caution: Caution) -> &'static str {
             "A few hundredths decide whether the flange bears on the insert or on the frame. Measure the insert's face against the frame's with a straight edge and feelers, or mark it with blue; until then the worst of the ways counts."
         }
         Caution::GlueYields => {
-            "The glue yields at its ends in ordinary service; that reserve is meant for the rare load, not for every day."
+            "The glue yields at its ends in ordinary service; its plastic part is meant for the rare load, not for every day."
         }
         Caution::PlyNotChecked => {
             "The first ply of the laminate may let go before the glue; its row has no strength across the plies, so it was not looked at."
