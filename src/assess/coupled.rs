@@ -146,20 +146,13 @@ struct Fields {
 }
 
 impl Fields {
-    /// Is every stress of this state at least as great as that of another, at every station, and is the
-    /// mean no less?
-    fn dominates(&self, other: &Fields) -> bool {
-        let no_less = |a: &[f64; STATIONS], b: &[f64; STATIONS]| {
-            a.iter()
-                .zip(b)
-                .all(|(a, b)| b.abs() <= a.abs() * (1.0 + 1e-12))
-        };
-        no_less(&self.axial, &other.axial)
-            && no_less(&self.peel, &other.peel)
-            && no_less(&self.rock_axial, &other.rock_axial)
-            && no_less(&self.twist, &other.twist)
-            && (other.forces[0] - other.forces[1]).abs()
-                <= (self.forces[0] - self.forces[1]).abs() * (1.0 + 1e-9)
+    /// Is every stress of another state at a station no greater than here, and its mean no greater?
+    fn dominates(&self, other: &Fields, j: usize) -> bool {
+        let hair = 1.0 + 1e-12;
+        other.axial[j].abs() <= self.axial[j].abs() * hair
+            && other.peel[j].abs() <= self.peel[j].abs() * hair
+            && other.rock_axial[j].abs() <= self.rock_axial[j].abs() * hair
+            && other.twist[j].abs() <= self.twist[j].abs() * hair
     }
 }
 
@@ -359,12 +352,7 @@ impl<'a> Model<'a> {
             },
         };
         model.torsion.sample_grid(&model.grid, &mut model.twist);
-        for j in 0..model.grid.len() {
-            let axial = model.ladder.unit_shear(model.grid.x()[j]);
-            for (field, unit) in model.axial.iter_mut().zip(axial) {
-                field[j] = unit;
-            }
-        }
+        model.ladder.sample_grid(&model.grid, &mut model.axial);
         model.sample_thermal();
         Ok(model)
     }
@@ -525,14 +513,41 @@ impl<'a> Model<'a> {
         })
     }
 
-    /// The greatest combined use of endurance.
+    /// Could a state use the glue more than `floor`, given one that does not and whose stresses are known?
+    fn may_exceed(
+        &self,
+        f: &Fields,
+        before: Option<&Fields>,
+        thermal: &Thermal,
+        strengths: &Strengths,
+        floor: f64,
+    ) -> bool {
+        let mut warm = [0.0; STATIONS];
+        for (w, unit) in warm.iter_mut().zip(&self.thermal) {
+            *w = thermal.cooling * unit;
+        }
+        let samples = Samples {
+            sigma_thermal: thermal.radial,
+            tau_axial: &f.axial,
+            tau_thermal: &warm,
+            tau_torsion: &f.twist,
+            peel: &f.peel,
+            rock_axial: &f.rock_axial,
+            rock_hoop: &f.rock_hoop,
+        };
+        glue::may_exceed(&self.grid, &samples, strengths, floor, |j| {
+            before.is_some_and(|b| b.dominates(f, j))
+        })
+    }
+
+    /// The greatest combined use of endurance, or `floor` where it is no greater.
     fn endurance(
         &self,
         still: &Fields,
         pulse: &Fields,
         thermal: &Thermal,
-        once: &Strengths,
-        often: &Strengths,
+        (once, often): (&Strengths, &Strengths),
+        floor: f64,
     ) -> f64 {
         let mut warm = [0.0; STATIONS];
         for (w, unit) in warm.iter_mut().zip(&self.thermal) {
@@ -555,30 +570,47 @@ impl<'a> Model<'a> {
             rock_hoop: &pulse.rock_hoop,
             ..Samples::NONE
         };
-        glue::worst_endurance(
+        if !glue::may_exceed_endurance(
+            &self.grid,
+            &still_samples,
+            &pulse_samples,
+            once,
+            often,
+            floor,
+        ) {
+            return floor;
+        }
+        let worst = glue::worst_endurance(
             &self.grid,
             &still_samples,
             &pulse_samples,
             once,
             often,
             |x| (self.exact(still, thermal, x), self.exact(pulse, &none, x)),
-        )
-        .usage
+        );
+        worst.usage.max(floor)
     }
 
-    /// Demand of a state: the greater of the peak's use and the mean's.
-    fn demand(&self, f: &Fields, thermal: &Thermal, strengths: &(Strengths, f64)) -> f64 {
+    /// Use of the glue by the mean shear of a state; `product` is that of the factors.
+    fn mean_use(&self, f: &Fields, product: f64) -> f64 {
         let bond_force: Force = from_si(f.forces[0] - f.forces[1]);
         let bond_torque: Torque = from_si(f.torques[0] + f.torques[1]);
-        let mean = glue::mean_use(
+        glue::mean_use(
             bond_force,
             bond_torque,
             self.radius,
             self.area,
             self.adhesive.tau_p,
-            number(strengths.1),
-        );
-        self.usage(f, thermal, &strengths.0).usage.max(mean.value)
+            number(product),
+        )
+        .value
+    }
+
+    /// Demand of a state: the greater of the peak's use and the mean's.
+    fn demand(&self, f: &Fields, thermal: &Thermal, strengths: &(Strengths, f64)) -> f64 {
+        self.usage(f, thermal, &strengths.0)
+            .usage
+            .max(self.mean_use(f, strengths.1))
     }
 
     /// The removal torque of the job, or the loosening torque at preload high and high friction, in its
@@ -1008,7 +1040,7 @@ impl Run<'_, '_> {
             self.keep(CheckId::SeatCrush, tag(crush));
             let rock = rock(loads, s);
             let f = m.fields(&Self::forces(s), [si(loads.torque), 0.0, 0.0], rock);
-            service.run(m, case, &f);
+            service.run(m, case, &f, None);
             if case.repeats == Repeats::Repeated {
                 let raw = self.repeated(case, &f, state);
                 self.keep(CheckId::BondEndurance, tag(raw));
@@ -1035,13 +1067,7 @@ impl Run<'_, '_> {
                 [si(loads.torque), 0.0, 0.0],
                 rock(loads, s),
             );
-            // Where no stress of it is greater, the low end cannot be worse than the high one.
-            if !at_high
-                .as_ref()
-                .is_some_and(|high: &Fields| high.dominates(&f))
-            {
-                service.run(m, case, &f);
-            }
+            service.run(m, case, &f, at_high.as_ref());
         }
         for (id, worst) in [
             (CheckId::BondServiceCold, &service.cold),
@@ -1241,13 +1267,13 @@ impl Run<'_, '_> {
                 .zip(m.strengths(temperature, true, share))
             {
                 Some(((once, _), (often, _))) => {
-                    demand = demand.max(m.endurance(
+                    demand = m.endurance(
                         &still,
                         &pulse,
                         &m.thermal_at(temperature),
-                        &once,
-                        &often,
-                    ));
+                        (&once, &often),
+                        demand,
+                    );
                     judged = true;
                 }
                 None => cold_only = true,
@@ -1325,7 +1351,9 @@ struct Service {
 }
 
 impl Service {
-    fn run(&mut self, m: &Model<'_>, case: &LoadCase, f: &Fields) {
+    /// Takes in a state; `before` is one that has been taken in already, and whose greater stresses may
+    /// prove that this one cannot be worse.
+    fn run(&mut self, m: &Model<'_>, case: &LoadCase, f: &Fields, before: Option<&Fields>) {
         for (temperature, worst) in [
             (case.coldest, &mut self.cold),
             (case.hottest, &mut self.hot),
@@ -1338,12 +1366,15 @@ impl Service {
                 continue;
             };
             let thermal = m.thermal_at(temperature);
-            let demand = m.demand(f, &thermal, &ductile);
-            worst.demand = worst.demand.max(demand);
-            // Without its ductility the glue is used at most by as much more as the shear strength is
-            // less; a state that cannot be the lowest need not be looked at again.
-            let most = demand * (ductile.0.tau / elastic.0.tau).max(1.0);
-            if most * self.elastic > 1.0 {
+            // The mean's use never exceeds what the peaks' bound allows for; it is compared on its own.
+            let no_more = |floor: f64, strengths: &(Strengths, f64)| {
+                m.mean_use(f, strengths.1) <= floor
+                    && !m.may_exceed(f, before, &thermal, &strengths.0, floor)
+            };
+            if !no_more(worst.demand, &ductile) {
+                worst.demand = worst.demand.max(m.demand(f, &thermal, &ductile));
+            }
+            if !no_more(1.0 / self.elastic, &elastic) {
                 let elastic = m.demand(f, &thermal, &elastic);
                 if elastic > 0.0 {
                     self.elastic = self.elastic.min(1.0 / elastic);

@@ -835,6 +835,40 @@ pub fn worst(
     Worst { usage, x, phi }
 }
 
+/// Could the combined use of endurance exceed `floor` anywhere? Judged by its bound at the stations.
+pub fn may_exceed_endurance(
+    grid: &Grid,
+    still: &Samples,
+    pulsating: &Samples,
+    once: &Strengths,
+    endurance: &Strengths,
+    floor: f64,
+) -> bool {
+    let mut bound = [0.0; STATIONS];
+    endurance_bounds(grid.len(), still, pulsating, once, endurance, &mut bound);
+    bound[..grid.len()].iter().any(|b| *b > MARGIN * floor)
+}
+
+/// Could a state be used more than `floor` anywhere? Stations at which it is `dominated` by a state of
+/// that use, every stress of it no greater, cannot; the rest are judged by their bound.
+pub fn may_exceed(
+    grid: &Grid,
+    samples: &Samples,
+    strengths: &Strengths,
+    floor: f64,
+    dominated: impl Fn(usize) -> bool,
+) -> bool {
+    let mut bound = [0.0; STATIONS];
+    bounds(
+        grid.len(),
+        samples,
+        inverse(strengths.sigma),
+        inverse(strengths.tau),
+        &mut bound,
+    );
+    (0..grid.len()).any(|j| bound[j] > MARGIN * floor && !dominated(j))
+}
+
 /// Worst point of endurance: U of (static + half pulsating) against `once` plus U of half the pulsating
 /// part against `endurance`, both at the same point. `exact` gives both parts at x (m).
 pub fn worst_endurance(

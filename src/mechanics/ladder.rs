@@ -36,6 +36,7 @@
 //! of stress below the flange, shear across the walls.
 
 use super::formula::formula;
+use super::glue::{Grid, PART, STATIONS};
 use crate::units::*;
 
 formula!("Stiffness of the glue in axial shear, per length";
@@ -386,6 +387,31 @@ impl Ladder {
     pub fn sample(&self, stations: &[f64], out: &mut [[f64; 3]]) {
         for (x, shear) in stations.iter().zip(out) {
             *shear = self.unit_shear(*x);
+        }
+    }
+
+    /// [`Ladder::unit_shear`] at the stations of a grid that has its breakpoints where the thread begins
+    /// and ends: the exponentials are multiplied along each part instead of being taken anew.
+    pub fn sample_grid(&self, grid: &Grid, out: &mut [[f64; STATIONS]; 3]) {
+        for (g, part) in grid.parts().iter().enumerate() {
+            let middle = 0.5 * (part.left + part.right);
+            let Some(span) = self.spans.iter().find(|s| s.has_glue && s.holds(middle)) else {
+                continue;
+            };
+            let first = grid.range(g).start;
+            for wave in &span.waves[..span.count] {
+                let fade = part.decay(wave.lambda);
+                let off = |distance: f64| (-wave.lambda * distance.max(0.0)).exp();
+                let weight = -self.shear_per_slip * wave.glue;
+                let near = weight * off(part.left - span.start);
+                let far = weight * off(span.stop - part.right);
+                for (u, out) in out.iter_mut().enumerate() {
+                    let (l, r) = (wave.left[u] * near, wave.right[u] * far);
+                    for k in 0..PART {
+                        out[first + k] += l * fade[k] + r * fade[PART - 1 - k];
+                    }
+                }
+            }
         }
     }
 
