@@ -6,6 +6,7 @@
 //! | `tables.rs` | every row of every table: source, basis, sanity |
 //! | `published.rs` | the published cases, and the runner itself |
 //! | `explain.rs` | every explanation computed again |
+//! | `independent.rs` | the same jobs through an independent implementation, `independent/` |
 //! | `properties.rs` | what must hold for any job: scaling, bounds, equilibrium, symmetry |
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
@@ -13,6 +14,7 @@
 
 mod cli;
 mod explain;
+mod independent;
 mod job;
 mod properties;
 mod published;

@@ -3,9 +3,10 @@
 use crate::job::assembly::*;
 use crate::mechanics::pedal::{self, PedalLoad, Side};
 use crate::mechanics::seat::{self, Bears, Ring, RingInput};
+use crate::mechanics::section::{ring_area, ring_polar};
 use crate::mechanics::strip::{self, StripInput, Stripping};
 use crate::mechanics::torque::{self, Helix};
-use crate::mechanics::{bond, fitting, thread};
+use crate::mechanics::{bond, fitting, glue, ladder, rocking, thermal, thread};
 use crate::units::*;
 
 /// Half of a spread face offset that leaves it open what bears: a feeler cannot tell less.
@@ -386,4 +387,143 @@ pub fn high_spot(assembly: &Assembly) -> Option<(Angle, Length)> {
     let (least, greatest) = (gaps.iter().min_by(by_gap)?, gaps.iter().max_by(by_gap)?);
     let step = greatest.gap.nominal - least.gap.nominal;
     (si(step) > 0.0).then_some((least.at, step))
+}
+
+/// Stresses and capacities of the glue that depend on neither torque nor loads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GlueStatics {
+    /// Radial thermal stress at the coldest of the job's own case, tension positive.
+    pub radial_cold: Pressure,
+    /// The same at the hottest.
+    pub radial_hot: Pressure,
+    /// Thermal shear at the bond's ends, coldest, its magnitude.
+    pub shear_cold: Pressure,
+    /// Axial capacity by energy, preparation counted.
+    pub ductile_axial: Force,
+    /// Torque capacity by energy, preparation counted.
+    pub ductile_torque: Torque,
+}
+
+/// Axial stiffness E·A of insert and frame.
+pub fn axial_stiffness(a: &Assembly) -> (Force, Force) {
+    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
+    (
+        a.insert.material.elastic_modulus
+            * ring_area(a.insert.outer_diameter, a.thread.basic.major),
+        a.frame.material.elastic_modulus * ring_area(a.frame.outer_diameter, bore),
+    )
+}
+
+/// Polar second moments of insert and frame.
+pub fn polar_sections(a: &Assembly) -> (SecondMoment, SecondMoment) {
+    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
+    (
+        ring_polar(a.insert.outer_diameter, a.thread.basic.major),
+        ring_polar(a.frame.outer_diameter, bore),
+    )
+}
+
+/// Shear-lag number of the bond, insert and frame alone.
+pub fn shear_lag(a: &Assembly, radius: Length) -> Ratio {
+    let (insert, frame) = axial_stiffness(a);
+    let spring = ladder::glue_stiffness(
+        radius,
+        a.bond.adhesive.shear_modulus,
+        a.bond.thickness,
+        a.bond.voids,
+    );
+    ladder::shear_lag(spring, insert, frame, a.bond.length)
+}
+
+/// Radial thermal stress in the glue at a temperature.
+pub fn radial_stress(
+    a: &Assembly,
+    radius: Length,
+    temperature: ThermodynamicTemperature,
+) -> Pressure {
+    let row = &a.bond.adhesive;
+    thermal::thermal_radial(
+        a.insert.material.expansion,
+        a.frame.material.expansion,
+        row.expansion,
+        a.bond.cure_temperature,
+        temperature,
+        radius,
+        a.bond.thickness,
+        row.poisson,
+        rocking::confined_modulus(row.shear_modulus, row.poisson),
+        a.insert.material.elastic_modulus,
+        thermal::inner_wall_give(a.insert.material.poisson, radius, a.thread.basic.major),
+        a.frame.material.elastic_modulus,
+        thermal::outer_wall_give(
+            a.frame.material.poisson,
+            radius,
+            a.frame.outer_diameter / 2.0,
+        ),
+    )
+}
+
+/// Thermal shear in the glue at a temperature and a distance behind the face.
+pub fn thermal_shear(
+    a: &Assembly,
+    lag: Ratio,
+    temperature: ThermodynamicTemperature,
+    x: Length,
+) -> Pressure {
+    thermal::thermal_shear(
+        a.insert.material.expansion,
+        a.frame.material.expansion,
+        a.bond.cure_temperature,
+        temperature,
+        a.bond.adhesive.shear_modulus,
+        a.bond.thickness,
+        lag,
+        a.bond.length,
+        x,
+    )
+}
+
+/// Stresses and capacities of the glue that depend on neither torque nor loads.
+pub fn glue_statics(a: &Assembly, radius: Length) -> GlueStatics {
+    let (cold, hot) = a
+        .cases
+        .first()
+        .map_or((a.bond.cure_temperature, a.bond.cure_temperature), |c| {
+            (c.coldest, c.hottest)
+        });
+    let row = &a.bond.adhesive;
+    let (insert, frame) = axial_stiffness(a);
+    let (insert_polar, frame_polar) = polar_sections(a);
+    let tau_p = row.shear_strength * a.bond.preparation;
+    let gamma_e: Ratio = row.shear_strength / row.shear_modulus;
+    let (eta, length, voids) = (a.bond.thickness, a.bond.length, a.bond.voids);
+    GlueStatics {
+        radial_cold: radial_stress(a, radius, cold),
+        radial_hot: radial_stress(a, radius, hot),
+        shear_cold: thermal_shear(a, shear_lag(a, radius), cold, length).abs(),
+        ductile_axial: glue::axial_capacity(
+            radius,
+            eta,
+            length,
+            voids,
+            tau_p,
+            gamma_e,
+            row.plastic_shear_strain,
+            insert,
+            frame,
+        ),
+        ductile_torque: glue::torque_capacity(
+            radius,
+            eta,
+            length,
+            voids,
+            tau_p,
+            gamma_e,
+            row.plastic_shear_strain,
+            a.insert.material.shear_modulus,
+            insert_polar,
+            a.frame.material.shear_modulus,
+            frame_polar,
+        ),
+    }
 }

@@ -16,7 +16,6 @@ use crate::mechanics::ladder::{self, FaceForces, FrameHold, GlueLayer, Ladder, L
 use crate::mechanics::rocking::{self, Layer, Rocking, Tilt, Tube};
 use crate::mechanics::seat::{self, Ring};
 use crate::mechanics::section::{ring_area, ring_polar};
-use crate::mechanics::thermal;
 use crate::mechanics::torque;
 use crate::mechanics::torsion::{Torsion, TorsionLoads, TorsionParts};
 use crate::units::*;
@@ -60,21 +59,12 @@ pub struct Model<'a> {
     thermal: [f64; STATIONS],
     /// Thermal shear per kelvin at the bond's end over 1 − e^(−b·L) (Pa/K), and b (1/m).
     thermal_end: (f64, f64),
-    /// Stiffnesses E·A and G·J of insert and frame.
-    members: Members,
+    /// Shear-lag number of the bond.
+    lag: Ratio,
     /// Factor on the peel of a soft wall; nothing where the wall is outside the range.
     pub soft_wall: Option<f64>,
     laminate: Option<Laminate>,
     adhesive: glue::Adhesive,
-}
-
-#[derive(Debug, Clone, Copy)]
-struct Members {
-    insert: Force,
-    frame: Force,
-    insert_polar: SecondMoment,
-    frame_polar: SecondMoment,
-    shear_lag: Ratio,
 }
 
 /// Which ends of the preload band are run.
@@ -111,12 +101,7 @@ pub struct Coupled {
     pub rocking_moment: Option<Torque>,
     pub rocking_peel: Option<Pressure>,
     pub rocking_shear: Option<Pressure>,
-    pub thermal_radial_cold: Pressure,
-    pub thermal_radial_hot: Pressure,
-    pub thermal_shear_cold: Pressure,
     pub service_elastic: Option<Ratio>,
-    pub ductile_axial: Force,
-    pub ductile_torque: Torque,
     pub removal_torque: Torque,
     pub removal_limit: Torque,
     pub engagement_needed: Option<Length>,
@@ -289,23 +274,6 @@ impl<'a> Model<'a> {
         })
         .map_err(|_| Reason::NotConverged)?;
 
-        let members = Members {
-            insert: insert_stiffness,
-            frame: frame_stiffness,
-            insert_polar,
-            frame_polar,
-            shear_lag: ladder::shear_lag(
-                ladder::glue_stiffness(
-                    radius,
-                    adhesive_row.shear_modulus,
-                    a.bond.thickness,
-                    a.bond.voids,
-                ),
-                insert_stiffness,
-                frame_stiffness,
-                a.bond.length,
-            ),
-        };
         // The grid must resolve the field that dies out soonest. The ladder's largest root is below the
         // square root of the sum of all its spring-to-bar quotients.
         let glue_spring = si(ladder::glue_stiffness(
@@ -337,7 +305,7 @@ impl<'a> Model<'a> {
             twist: [[0.0; STATIONS]; 3],
             thermal: [0.0; STATIONS],
             thermal_end: (0.0, 0.0),
-            members,
+            lag: closed::shear_lag(a, radius),
             soft_wall: soft_wall(a, &tube, frame_area),
             laminate: frame
                 .interlaminar_tension
@@ -362,19 +330,9 @@ impl<'a> Model<'a> {
     fn sample_thermal(&mut self) {
         let a = self.a;
         let length = si(a.bond.length);
-        let cure = a.bond.cure_temperature;
-        let end = si(thermal::thermal_shear(
-            a.insert.material.expansion,
-            a.frame.material.expansion,
-            cure,
-            from_si(si(cure) - 1.0),
-            a.bond.adhesive.shear_modulus,
-            a.bond.thickness,
-            self.members.shear_lag,
-            a.bond.length,
-            a.bond.length,
-        ));
-        let b = self.members.shear_lag.value / length;
+        let one_below: ThermodynamicTemperature = from_si(si(a.bond.cure_temperature) - 1.0);
+        let end = si(closed::thermal_shear(a, self.lag, one_below, a.bond.length));
+        let b = self.lag.value / length;
         self.thermal_end = (end / -(-b * length).exp_m1(), b);
         for (g, part) in self.grid.parts().iter().enumerate() {
             let first = self.grid.range(g).start;
@@ -399,7 +357,7 @@ impl<'a> Model<'a> {
     /// Thermal stress at a temperature.
     fn thermal_at(&self, temperature: ThermodynamicTemperature) -> Thermal {
         Thermal {
-            radial: si(radial_stress(self.a, self.radius, temperature)),
+            radial: si(closed::radial_stress(self.a, self.radius, temperature)),
             cooling: si(self.a.bond.cure_temperature) - si(temperature),
         }
     }
@@ -720,7 +678,6 @@ impl<'a> Model<'a> {
 
     /// Values that need no load case.
     fn values(&self, preloads: &Preloads) -> Coupled {
-        let a = self.a;
         let high = &preloads.band.high;
         let loads = TorsionLoads::new(
             high.helix.thread(high.preload),
@@ -732,22 +689,17 @@ impl<'a> Model<'a> {
             si(loads.seat_insert),
             si(loads.seat_frame),
         ];
-        let mut peak = 0.0f64;
-        for j in 0..self.grid.len() {
-            let tau: f64 = (0..3).map(|u| torques[u] * self.twist[u][j]).sum();
-            peak = peak.max(tau.abs());
+        let mut twist = [0.0; STATIONS];
+        for (torque, unit) in torques.into_iter().zip(&self.twist) {
+            for (sum, unit) in twist.iter_mut().zip(unit) {
+                *sum += torque * unit;
+            }
         }
-        let surface = a.bond.preparation;
-        let (cold, hot) = a
-            .cases
-            .first()
-            .map_or((a.bond.cure_temperature, a.bond.cure_temperature), |c| {
-                (c.coldest, c.hottest)
-            });
+        let parts = (0..self.grid.parts().len()).map(|part| self.grid.range(part));
+        let peak = super::root::highest(self.grid.x(), &twist, parts, |x| {
+            si(self.torsion.glue_shear(from_si(x), &loads)).abs()
+        });
         let (thread, seat) = self.removal(preloads);
-        let end = self.thermal_shear_per_kelvin(0.0).abs();
-        let tau_p = self.adhesive.tau_p * surface;
-        let gamma_e = self.adhesive.gamma_e();
         Coupled {
             thread_stiffness: self.thread_stiffness,
             seat_stiffness: self.seat_stiffness,
@@ -755,66 +707,11 @@ impl<'a> Model<'a> {
             torsion_torque: self.torsion.bond_torque(&loads),
             torsion_mean: self.torsion.mean_shear(&loads),
             torsion_peak: from_si(peak),
-            thermal_radial_cold: radial_stress(a, self.radius, cold),
-            thermal_radial_hot: radial_stress(a, self.radius, hot),
-            thermal_shear_cold: from_si(end * (si(a.bond.cure_temperature) - si(cold)).abs()),
-            ductile_axial: glue::axial_capacity(
-                self.radius,
-                a.bond.thickness,
-                a.bond.length,
-                a.bond.voids,
-                tau_p,
-                gamma_e,
-                self.adhesive.gamma_p,
-                self.members.insert,
-                self.members.frame,
-            ),
-            ductile_torque: glue::torque_capacity(
-                self.radius,
-                a.bond.thickness,
-                a.bond.length,
-                a.bond.voids,
-                tau_p,
-                gamma_e,
-                self.adhesive.gamma_p,
-                a.insert.material.shear_modulus,
-                self.members.insert_polar,
-                a.frame.material.shear_modulus,
-                self.members.frame_polar,
-            ),
             removal_torque: thread + seat,
             soft_wall: self.soft_wall.map(number),
             ..Coupled::default()
         }
     }
-}
-
-/// Radial thermal stress in the glue at a temperature.
-pub fn radial_stress(
-    a: &Assembly,
-    radius: Length,
-    temperature: ThermodynamicTemperature,
-) -> Pressure {
-    let row = &a.bond.adhesive;
-    thermal::thermal_radial(
-        a.insert.material.expansion,
-        a.frame.material.expansion,
-        row.expansion,
-        a.bond.cure_temperature,
-        temperature,
-        radius,
-        a.bond.thickness,
-        row.poisson,
-        rocking::confined_modulus(row.shear_modulus, row.poisson),
-        a.insert.material.elastic_modulus,
-        thermal::inner_wall_give(a.insert.material.poisson, radius, a.thread.basic.major),
-        a.frame.material.elastic_modulus,
-        thermal::outer_wall_give(
-            a.frame.material.poisson,
-            radius,
-            a.frame.outer_diameter / 2.0,
-        ),
-    )
 }
 
 /// Factor on the peel of a soft wall: 1 where the frame is held all along; nothing outside the range.

@@ -17,7 +17,7 @@ use crate::mechanics::torque;
 use crate::units::*;
 use caution::Cautions;
 use check::{Check, CheckId, Note, Notes, Reason, Sort, Verdict};
-use closed::{Band, FittingStress, Geometry, Loads};
+use closed::{Band, FittingStress, Geometry, GlueStatics, Loads};
 use coupled::{Coupled, Ends, Model};
 
 /// The preload band with its losses.
@@ -52,6 +52,8 @@ pub struct Evaluation {
     pub loads: Loads,
     /// Pull and line load if the clamp is lost.
     pub lever_out: (Force, LineLoad),
+    /// Stresses and capacities of the glue that depend on neither torque nor loads.
+    pub glue: GlueStatics,
     /// Results of the coupled model; nothing without an engaged turn.
     pub coupled: Option<Coupled>,
     /// The results of the checks before preconditions and unknowns are looked at.
@@ -196,6 +198,7 @@ pub fn evaluate(
         fitting: closed::fitting_stress(assembly, &ring, &preloads.band.high),
         loads,
         lever_out: closed::lever_out(assembly, &ring, loads.moment),
+        glue: closed::glue_statics(assembly, geometry.bond_radius),
         coupled: None,
         raw: [None; CheckId::COUNT],
     };

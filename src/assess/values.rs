@@ -5,10 +5,10 @@
 
 use super::Assessment;
 use super::check::CheckId;
+use super::closed;
 use super::coupled::Coupled;
 use crate::job::assembly::*;
 use crate::mechanics::formula::Formula;
-use crate::mechanics::section::{ring_area, ring_polar};
 use crate::mechanics::thread::StressArea;
 use crate::mechanics::{
     bond, fitting, glue, ladder, pedal, rocking, seat, strip, thermal, thread, torque, torsion,
@@ -287,15 +287,15 @@ values! {
         |a, r| solved(a, r, &ROCKING, rocking_inputs(a, r), |c| c.rocking_peel.map(si));
     "bond.rocking.shear", "Shear of rocking", Megapascal, |_, r| coupled(r, |c| c.rocking_shear.map(si)),
         |a, r| solved(a, r, &ROCKING, rocking_inputs(a, r), |c| c.rocking_shear.map(si));
-    "bond.thermal.radial.cold", "Radial thermal stress at the coldest, tension positive", Megapascal, |_, r| coupled(r, |c| some(c.thermal_radial_cold)),
+    "bond.thermal.radial.cold", "Radial thermal stress at the coldest, tension positive", Megapascal, |_, r| some(r.evaluation.glue.radial_cold),
         |a, r| thermal_radial(a, r, a.cases.first()?.coldest);
-    "bond.thermal.radial.hot", "Radial thermal stress at the hottest, tension positive", Megapascal, |_, r| coupled(r, |c| some(c.thermal_radial_hot)),
+    "bond.thermal.radial.hot", "Radial thermal stress at the hottest, tension positive", Megapascal, |_, r| some(r.evaluation.glue.radial_hot),
         |a, r| thermal_radial(a, r, a.cases.first()?.hottest);
-    "bond.thermal.shear.cold", "Thermal shear at the ends, coldest", Megapascal, |_, r| coupled(r, |c| some(c.thermal_shear_cold)), |a, r| thermal_shear(a, r);
+    "bond.thermal.shear.cold", "Thermal shear at the ends, coldest", Megapascal, |_, r| some(r.evaluation.glue.shear_cold), |a, r| thermal_shear(a, r);
     "bond.service.elastic", "Lowest reserve in service with the glue kept elastic", None, |_, r| coupled(r, |c| c.service_elastic.map(si)),
         |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| c.service_elastic.map(si));
-    "bond.ductile.axial", "Axial capacity of the glue by energy, preparation counted", Newton, |_, r| coupled(r, |c| some(c.ductile_axial)), |a, r| ductile_axial(a, r);
-    "bond.ductile.torque", "Torque capacity of the glue by energy, preparation counted", NewtonMetre, |_, r| coupled(r, |c| some(c.ductile_torque)), |a, r| ductile_torque(a, r);
+    "bond.ductile.axial", "Axial capacity of the glue by energy, preparation counted", Newton, |_, r| some(r.evaluation.glue.ductile_axial), |a, r| ductile_axial(a, r);
+    "bond.ductile.torque", "Torque capacity of the glue by energy, preparation counted", NewtonMetre, |_, r| some(r.evaluation.glue.ductile_torque), |a, r| ductile_torque(a, r);
     "bond.removal.torque", "Torque to undo, as judged", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_torque)),
         |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| some(c.removal_torque));
     "bond.removal.limit", "Torque at which to stop undoing", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_limit)),
@@ -490,47 +490,32 @@ fn thermal_radial(a: &Assembly, r: &Assessment, t: ThermodynamicTemperature) -> 
 }
 
 fn thermal_shear(a: &Assembly, r: &Assessment) -> Option<Origin> {
-    let radius = r.evaluation.geometry.bond_radius;
-    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
-    let insert: Force = a.insert.material.elastic_modulus
-        * ring_area(a.insert.outer_diameter, a.thread.basic.major);
-    let frame: Force = a.frame.material.elastic_modulus * ring_area(a.frame.outer_diameter, bore);
-    let spring = ladder::glue_stiffness(
-        radius,
-        a.bond.adhesive.shear_modulus,
-        a.bond.thickness,
-        a.bond.voids,
-    );
-    let lag = ladder::shear_lag(spring, insert, frame, a.bond.length);
+    let lag = closed::shear_lag(a, r.evaluation.geometry.bond_radius);
     let cold = a.cases.first()?.coldest;
     // The shear is antisymmetric along the bond: of its two ends the one where it is positive.
-    let ends = [mm(0.0), a.bond.length];
-    let at = |x: Length| {
-        arguments![
-            a.insert.material.expansion,
-            a.frame.material.expansion,
-            a.bond.cure_temperature,
-            cold,
-            a.bond.adhesive.shear_modulus,
-            a.bond.thickness,
-            lag,
-            a.bond.length,
-            x
-        ]
-    };
     let formula = &thermal::thermal_shear::FORMULA;
-    ends.into_iter()
-        .map(at)
+    [mm(0.0), a.bond.length]
+        .into_iter()
+        .map(|x| {
+            arguments![
+                a.insert.material.expansion,
+                a.frame.material.expansion,
+                a.bond.cure_temperature,
+                cold,
+                a.bond.adhesive.shear_modulus,
+                a.bond.thickness,
+                lag,
+                a.bond.length,
+                x
+            ]
+        })
         .find(|arguments| (formula.eval)(arguments) >= 0.0)
         .map(|arguments| Origin::Formula(formula, arguments))
 }
 
 fn ductile_axial(a: &Assembly, r: &Assessment) -> Option<Origin> {
     let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
-    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
-    let insert: Force = a.insert.material.elastic_modulus
-        * ring_area(a.insert.outer_diameter, a.thread.basic.major);
-    let frame: Force = a.frame.material.elastic_modulus * ring_area(a.frame.outer_diameter, bore);
+    let (insert, frame) = closed::axial_stiffness(a);
     let gamma_e: Ratio = row.shear_strength / row.shear_modulus;
     formula_of!(
         glue::axial_capacity,
@@ -548,7 +533,7 @@ fn ductile_axial(a: &Assembly, r: &Assessment) -> Option<Origin> {
 
 fn ductile_torque(a: &Assembly, r: &Assessment) -> Option<Origin> {
     let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
-    let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;
+    let (insert, frame) = closed::polar_sections(a);
     let gamma_e: Ratio = row.shear_strength / row.shear_modulus;
     formula_of!(
         glue::torque_capacity,
@@ -560,9 +545,9 @@ fn ductile_torque(a: &Assembly, r: &Assessment) -> Option<Origin> {
         gamma_e,
         row.plastic_shear_strain,
         a.insert.material.shear_modulus,
-        ring_polar(a.insert.outer_diameter, a.thread.basic.major),
+        insert,
         a.frame.material.shear_modulus,
-        ring_polar(a.frame.outer_diameter, bore)
+        frame
     )
 }
 
@@ -603,7 +588,7 @@ fn form_of(a: &Assembly) -> Option<(&'static Formula, &'static Formula, &'static
         .find(|f| made(f.0) == si(basic.pitch_diameter))
 }
 
-fn preload(t: &super::closed::Tightened) -> Option<Origin> {
+fn preload(t: &closed::Tightened) -> Option<Origin> {
     formula_of!(
         torque::preload_from_torque,
         t.torque,
