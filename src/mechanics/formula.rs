@@ -323,7 +323,7 @@ typed!(
     Force => Newton, Torque => NewtonMetre, Pressure => Megapascal, LineLoad => NewtonPerMillimetre,
     LayerStiffness => NewtonPerCubicMillimetre, ThermodynamicTemperature => Celsius,
     TemperatureCoefficient => PerKelvin, ElectricPotential => Volt, SecondMoment => QuarticMillimetre,
-    RadialCompliance => CubicMillimetrePerNewton,
+    RadialCompliance => CubicMillimetrePerNewton, MassDensity => Density, Mass => Gram, Time => Hour,
 );
 impl Inside for Ratio {
     type Form = f64;
