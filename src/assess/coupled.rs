@@ -37,8 +37,10 @@ struct Thermal {
 pub struct Model<'a> {
     a: &'a Assembly,
     ring: Ring,
-    /// Stiffness of the threaded joint.
+    /// Stiffness of the threaded joint, a part under the head counted.
     pub thread_stiffness: Stiffness,
+    /// The same from the face on.
+    pub face_stiffness: Stiffness,
     /// Stiffness of the whole seat.
     pub seat_stiffness: Stiffness,
     /// Share of the first turn in a preload.
@@ -90,6 +92,7 @@ pub enum Ends {
 #[allow(missing_docs)]
 pub struct Coupled {
     pub thread_stiffness: Stiffness,
+    pub face_stiffness: Stiffness,
     pub seat_stiffness: Stiffness,
     pub first_turn: Ratio,
     pub contact_preload: Option<Ratio>,
@@ -234,7 +237,8 @@ impl<'a> Model<'a> {
         };
         let rocking = Rocking::new(&tube, &layer, a.bond.length, a.thread.setback, engaged)
             .ok_or(Reason::NotConverged)?;
-        let thread_stiffness = ladder.thread_stiffness(ring.share);
+        let face_stiffness = ladder.thread_stiffness(ring.share);
+        let thread_stiffness = closed::joint_stiffness(a, face_stiffness);
         let part = |p: Option<seat::Part>| {
             p.map(|p| contact::RingPart {
                 inner: p.inner,
@@ -303,6 +307,7 @@ impl<'a> Model<'a> {
             a,
             ring: *ring,
             thread_stiffness,
+            face_stiffness,
             seat_stiffness: ring.stiffness() * stiffness_factor,
             first_turn: ladder.first_turn_share(basic.pitch, ring.share),
             ladder,
@@ -652,6 +657,7 @@ impl<'a> Model<'a> {
         let gamma_e = self.adhesive.gamma_e();
         Coupled {
             thread_stiffness: self.thread_stiffness,
+            face_stiffness: self.face_stiffness,
             seat_stiffness: self.seat_stiffness,
             first_turn: self.first_turn,
             torsion_torque: self.torsion.bond_torque(&loads),
@@ -1078,6 +1084,18 @@ impl Run<'_, '_> {
             (peak.frame, &a.frame.material),
         ] {
             let Some(pressure) = pressure else { continue };
+            // A part between head and face is pressed as hard as the face.
+            if let Some(part) = &a.clamped {
+                match part.material.face_strength {
+                    Some(strength) => {
+                        let raw = Raw::of(si(pressure), si(strength)).note(Note::ClampedCrushes);
+                        if worst.is_none_or(|w| raw.ratio < w.ratio) {
+                            worst = Some(raw);
+                        }
+                    }
+                    None => missing = true,
+                }
+            }
             match a.seat.face_strength.or(material.face_strength) {
                 Some(strength) => {
                     let raw = Raw::of(si(pressure), si(strength));
