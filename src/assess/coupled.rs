@@ -3,6 +3,8 @@
 //! [`Model::new`] prepares everything that does not depend on the torque; [`Model::states`] then runs the
 //! load cases at a preload band. The same model serves a check, the window's search and studies.
 
+mod proof;
+
 use super::check::{CheckId, Note, Reason};
 use super::closed::{self, Loads};
 use super::{Preloads, Raw};

@@ -3,6 +3,7 @@
 //! [`closed`] holds what needs no solver, [`check`] the checks, [`values`] every result with its id,
 //! unit and explanation, [`caution`] the cautions and when they apply.
 
+pub mod bond;
 pub mod caution;
 pub mod check;
 pub mod closed;

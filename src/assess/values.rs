@@ -100,9 +100,14 @@ pub struct Value {
     pub explain: Explain,
 }
 
-/// The value with this id.
+/// The value with this id, those of the bench included.
 pub fn find(id: &str) -> Option<&'static Value> {
-    ALL.iter().find(|v| v.id == id)
+    every().find(|v| v.id == id)
+}
+
+/// Every value that can be explained: those of a check, and those of the bench before gluing.
+pub fn every() -> impl Iterator<Item = &'static Value> {
+    ALL.iter().chain(super::bond::VALUES)
 }
 
 fn some<D: uom::si::Dimension + ?Sized>(
@@ -359,7 +364,7 @@ fn solved(
     Some(Origin::Solved(method, inputs, again))
 }
 
-fn put<D: uom::si::Dimension + ?Sized>(
+pub(super) fn put<D: uom::si::Dimension + ?Sized>(
     symbol: &'static str,
     unit: Unit,
     q: uom::si::Quantity<D, uom::si::SI<f64>, f64>,
@@ -467,7 +472,7 @@ fn rocking_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
     out
 }
 
-fn glue_inputs(a: &Assembly) -> Vec<Put> {
+pub(super) fn glue_inputs(a: &Assembly) -> Vec<Put> {
     let g = &a.bond.adhesive;
     vec![
         put("sigma_a", Unit::Megapascal, g.tensile_strength),

@@ -2,6 +2,7 @@
 //!
 //! Nothing here knows of files, tables, jobs, terminals or text formats.
 
+pub mod bench;
 pub mod bond;
 pub mod clamped;
 pub mod contact;
