@@ -39,12 +39,15 @@ fn every_job_agrees_with_the_independent_implementation() {
         let assembly = &job.sides[0].assembly;
         let result = assess(assembly).expect("a seat");
         let tolerance = |id: &str| {
-            let loose = id.starts_with("seat.") || id.starts_with("bond.") || id.contains("engagement");
+            let loose =
+                id.starts_with("seat.") || id.starts_with("bond.") || id.contains("engagement");
             if expected.gaps && loose { 0.01 } else { 0.001 }
         };
         for (id, wanted) in &expected.values {
             let value = values::find(id).unwrap_or_else(|| panic!("no value {id}"));
-            let got = (value.get)(assembly, &result).filter(|v| v.is_finite()).map(|v| value.unit.of(v));
+            let got = (value.get)(assembly, &result)
+                .filter(|v| v.is_finite())
+                .map(|v| value.unit.of(v));
             compared += 1;
             let same = match (got, wanted) {
                 (Some(got), Some(wanted)) => agree(got, *wanted, tolerance(id)),
@@ -52,7 +55,10 @@ fn every_job_agrees_with_the_independent_implementation() {
                 _ => false,
             };
             if !same {
-                off.push(format!("{}: {id}: {got:?} against {wanted:?}", path.display()));
+                off.push(format!(
+                    "{}: {id}: {got:?} against {wanted:?}",
+                    path.display()
+                ));
             }
         }
         for (id, [demand, capacity, ratio]) in &expected.checks {
@@ -72,7 +78,10 @@ fn every_job_agrees_with_the_independent_implementation() {
                 }
                 compared += 1;
                 if !wanted.is_some_and(|w| agree(got, w, whole)) {
-                    off.push(format!("{}: {id} {what}: {got} against {wanted:?}", path.display()));
+                    off.push(format!(
+                        "{}: {id} {what}: {got} against {wanted:?}",
+                        path.display()
+                    ));
                 }
             }
         }

@@ -3,6 +3,7 @@
 //! | file | what it holds |
 //! |---|---|
 //! | `units.rs` | quantities as text: what is read, what is refused and how |
+//! | `bench_bond.rs`, `boss.rs` | the command `bond`; a part under the head, the parent, the wrench |
 //! | `tables.rs` | every row of every table: source, basis, sanity |
 //! | `published.rs` | the published cases, and the runner itself |
 //! | `explain.rs` | every explanation computed again |
@@ -12,6 +13,8 @@
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `readme.rs` | every command that the README shows |
 
+mod bench_bond;
+mod boss;
 mod cli;
 mod explain;
 mod independent;

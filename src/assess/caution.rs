@@ -119,6 +119,7 @@ pub fn applying(
     let unknown = a.insert.material.unknown
         || a.frame.material.unknown
         || a.fitting.material.unknown
+        || a.clamped.is_some_and(|c| c.material.unknown)
         || a.bond.adhesive.unknown
         || a.bond.preparation_unknown
         || a.bond.voids_unknown

@@ -23,6 +23,8 @@ pub enum CheckId {
     TorqueMaker,
     Galvanic,
     Engagement,
+    FramePullThrough,
+    FrameEdge,
 }
 
 /// Does a check decide the verdict, or can it lower it to marginal at most?
@@ -36,7 +38,7 @@ pub enum Sort {
 
 impl CheckId {
     /// All checks.
-    pub const ALL: [CheckId; 17] = [
+    pub const ALL: [CheckId; 19] = [
         CheckId::StripExternal,
         CheckId::StripInternal,
         CheckId::Hoop,
@@ -54,6 +56,8 @@ impl CheckId {
         CheckId::TorqueMaker,
         CheckId::Galvanic,
         CheckId::Engagement,
+        CheckId::FramePullThrough,
+        CheckId::FrameEdge,
     ];
     /// How many there are.
     pub const COUNT: usize = Self::ALL.len();
@@ -82,6 +86,8 @@ impl CheckId {
             CheckId::TorqueMaker => "torque.maker",
             CheckId::Galvanic => "galvanic",
             CheckId::Engagement => "engagement",
+            CheckId::FramePullThrough => "frame.pull_through",
+            CheckId::FrameEdge => "frame.edge",
         }
     }
     /// The check with this id.
@@ -108,6 +114,8 @@ impl CheckId {
             CheckId::TorqueMaker => "Maker's torque",
             CheckId::Galvanic => "Galvanic pair",
             CheckId::Engagement => "Engaged length",
+            CheckId::FramePullThrough => "Wall pulled through",
+            CheckId::FrameEdge => "Wall torn out to its edge",
         }
     }
     /// Strength or serviceability.
@@ -165,6 +173,8 @@ impl CheckId {
             CheckId::Galvanic => "environment",
             CheckId::TorqueMaker => "tightening",
             CheckId::BondTightening => "tightening, preload high",
+            CheckId::FramePullThrough => "service, preload high",
+            CheckId::FrameEdge => "service",
             _ => "preload high, prying included",
         }
     }
@@ -246,6 +256,9 @@ pub enum Reason {
     InsertYieldMissing,
     FittingYieldMissing,
     FaceStrengthMissing,
+    FrameShearMissing,
+    FramePlyShearMissing,
+    ClampedMaterialUnknown,
     AnodicIndexMissing,
     NoLoad,
     NoEngagement,
@@ -275,6 +288,10 @@ pub enum Note {
     SolidScrew,
     PreconditionFailed,
     NotSelfLocking,
+    NothingPulls,
+    PushedIn,
+    PlugApproximate,
+    ClampedCrushes,
 }
 
 impl Note {
@@ -295,6 +312,10 @@ impl Note {
         Note::SolidScrew,
         Note::PreconditionFailed,
         Note::NotSelfLocking,
+        Note::NothingPulls,
+        Note::PushedIn,
+        Note::PlugApproximate,
+        Note::ClampedCrushes,
     ];
 }
 

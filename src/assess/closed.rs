@@ -6,7 +6,7 @@ use crate::mechanics::seat::{self, Bears, Ring, RingInput};
 use crate::mechanics::section::{ring_area, ring_polar};
 use crate::mechanics::strip::{self, StripInput, Stripping};
 use crate::mechanics::torque::{self, Helix};
-use crate::mechanics::{bond, fitting, glue, ladder, rocking, thermal, thread};
+use crate::mechanics::{bond, clamped, fitting, glue, ladder, rocking, thermal, thread};
 use crate::units::*;
 
 /// Half of a spread face offset that leaves it open what bears: a feeler cannot tell less.
@@ -15,7 +15,12 @@ use crate::units::*;
 pub const OFFSET_UNPROVEN_BELOW_MM: f64 = 0.05;
 
 /// What the stated face offset says about the way of bearing.
+///
+/// A part under the head that is said to bear on something settles it, whatever the offset.
 pub fn stated_bearing(assembly: &Assembly) -> Bears {
+    if let Some(bears) = assembly.clamped.and_then(|c| c.bears_on) {
+        return bears;
+    }
     match assembly.insert.face_offset.map_or(0.0, |o| si(o.nominal)) {
         offset if offset > 0.0 => Bears::Insert,
         offset if offset < 0.0 => Bears::Frame,
@@ -25,6 +30,9 @@ pub fn stated_bearing(assembly: &Assembly) -> Bears {
 
 /// Does the face offset leave it open what bears?
 pub fn bearing_unproven(assembly: &Assembly) -> bool {
+    if assembly.clamped.is_some_and(|c| c.bears_on.is_some()) {
+        return false;
+    }
     assembly.insert.face_offset.is_none_or(|o| {
         o.nominal.abs() < mm(OFFSET_UNPROVEN_BELOW_MM) || (o.low <= mm(0.0) && o.high >= mm(0.0))
     })
@@ -41,7 +49,7 @@ pub fn ring(assembly: &Assembly, bears: Bears) -> Option<Ring> {
         Some(lip) => lip / 2.0,
         None => assembly.insert.outer_diameter / 2.0 + assembly.bond.thickness,
     };
-    let flange = assembly.fitting.flange_diameter / 2.0;
+    let flange = pressed_diameter(assembly) / 2.0;
     let supported = assembly.seat.outer_diameter / 2.0;
     let input = RingInput {
         inner: assembly.seat.inner_diameter / 2.0,
@@ -56,6 +64,36 @@ pub fn ring(assembly: &Assembly, bears: Bears) -> Option<Ring> {
         frame: assembly.frame.material.elastic(),
     };
     Ring::new(&input, bears)
+}
+
+/// Outer diameter that presses on the face: the head's, or that of a smaller part under it.
+///
+/// The pressure is not taken to spread in that part.
+pub fn pressed_diameter(assembly: &Assembly) -> Length {
+    let flange = assembly.fitting.flange_diameter;
+    assembly
+        .clamped
+        .map_or(flange, |c| clamped::pressed_outer(flange, c.outer_diameter))
+}
+
+/// Area of the part under the head that is pressed: from the seat's hole outward.
+pub fn pressed_area(assembly: &Assembly) -> Area {
+    ring_area(pressed_diameter(assembly), assembly.seat.inner_diameter)
+}
+
+/// Stiffness of the threaded joint, a part under the head counted.
+pub fn joint_stiffness(assembly: &Assembly, thread: Stiffness) -> Stiffness {
+    let fit = &assembly.fitting;
+    assembly.clamped.map_or(thread, |c| {
+        clamped::lengthened(
+            thread,
+            c.thickness,
+            fit.material.elastic_modulus,
+            ring_area(fit.neck_diameter, fit.bore),
+            c.material.elastic_modulus,
+            pressed_area(assembly),
+        )
+    })
 }
 
 /// Effective engagement of the two threads.

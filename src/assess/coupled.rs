@@ -3,6 +3,8 @@
 //! [`Model::new`] prepares everything that does not depend on the torque; [`Model::states`] then runs the
 //! load cases at a preload band. The same model serves a check, the window's search and studies.
 
+mod proof;
+
 use super::check::{CheckId, Note, Reason};
 use super::closed::{self, Geometry, Loads};
 use super::{Preloads, Raw};
@@ -37,8 +39,10 @@ pub struct Model<'a> {
     a: &'a Assembly,
     ring: Ring,
     geometry: Geometry,
-    /// Stiffness of the threaded joint.
+    /// Stiffness of the threaded joint, a part under the head counted.
     pub thread_stiffness: Stiffness,
+    /// The same from the face on.
+    pub face_stiffness: Stiffness,
     /// Stiffness of the whole seat.
     pub seat_stiffness: Stiffness,
     /// Share of the first turn in a preload.
@@ -83,6 +87,7 @@ pub enum Ends {
 #[allow(missing_docs)]
 pub struct Coupled {
     pub thread_stiffness: Stiffness,
+    pub face_stiffness: Stiffness,
     pub seat_stiffness: Stiffness,
     pub first_turn: Ratio,
     pub contact_preload: Option<Ratio>,
@@ -238,7 +243,8 @@ impl<'a> Model<'a> {
         };
         let rocking = Rocking::new(&tube, &layer, a.bond.length, a.thread.setback, engaged)
             .ok_or(Reason::NotConverged)?;
-        let thread_stiffness = ladder.thread_stiffness(ring.share);
+        let face_stiffness = ladder.thread_stiffness(ring.share);
+        let thread_stiffness = closed::joint_stiffness(a, face_stiffness);
         let part = |p: Option<seat::Part>| {
             p.map(|p| contact::RingPart {
                 inner: p.inner,
@@ -291,6 +297,7 @@ impl<'a> Model<'a> {
             ring: *ring,
             geometry: *geometry,
             thread_stiffness,
+            face_stiffness,
             seat_stiffness: ring.stiffness() * stiffness_factor,
             first_turn: ladder.first_turn_share(basic.pitch, ring.share),
             ladder,
@@ -702,6 +709,7 @@ impl<'a> Model<'a> {
         let (thread, seat) = self.removal(preloads);
         Coupled {
             thread_stiffness: self.thread_stiffness,
+            face_stiffness: self.face_stiffness,
             seat_stiffness: self.seat_stiffness,
             first_turn: self.first_turn,
             torsion_torque: self.torsion.bond_torque(&loads),
@@ -1077,6 +1085,18 @@ impl Run<'_, '_> {
             (peak.frame, &a.frame.material),
         ] {
             let Some(pressure) = pressure else { continue };
+            // A part between head and face is pressed as hard as the face.
+            if let Some(part) = &a.clamped {
+                match part.material.face_strength {
+                    Some(strength) => {
+                        let raw = Raw::of(si(pressure), si(strength)).note(Note::ClampedCrushes);
+                        if worst.is_none_or(|w| raw.ratio < w.ratio) {
+                            worst = Some(raw);
+                        }
+                    }
+                    None => missing = true,
+                }
+            }
             match a.seat.face_strength.or(material.face_strength) {
                 Some(strength) => {
                     let raw = Raw::of(si(pressure), si(strength));

@@ -3,13 +3,16 @@
 //! [`closed`] holds what needs no solver, [`check`] the checks, [`values`] every result with its id,
 //! unit and explanation, [`caution`] the cautions and when they apply.
 
+pub mod bond;
 pub mod caution;
 pub mod check;
 pub mod closed;
 pub mod coupled;
+pub mod parent;
 pub mod root;
 pub mod values;
 pub mod window;
+pub mod wrench;
 
 use crate::job::assembly::*;
 use crate::mechanics::seat::{Bears, Ring};
@@ -223,6 +226,10 @@ pub fn evaluate(
     if let Some(raw) = galvanic(assembly, &evaluation.geometry) {
         evaluation.raw[CheckId::Galvanic.index()] = Some(raw);
     }
+    // Neither needs the coupled model, so what that said about them does not count.
+    for (id, raw) in parent::checks(assembly, &ring, preloads.band.high.preload) {
+        evaluation.raw[id.index()] = raw;
+    }
     Ok(evaluation)
 }
 
@@ -328,7 +335,10 @@ fn galvanic(assembly: &Assembly, g: &Geometry) -> Option<Raw> {
 pub fn need(assembly: &Assembly, id: CheckId) -> f64 {
     let n = &assembly.need;
     match id {
-        CheckId::StripExternal | CheckId::StripInternal => n.strip.value,
+        CheckId::StripExternal
+        | CheckId::StripInternal
+        | CheckId::FramePullThrough
+        | CheckId::FrameEdge => n.strip.value,
         CheckId::Hoop => n.hoop.value,
         CheckId::Neck => n.neck.value,
         CheckId::Flange => n.flange.value,
@@ -370,12 +380,17 @@ fn unknown(assembly: &Assembly, ring: &Ring, id: CheckId) -> Option<Reason> {
             if a.seat.face_strength.is_some() {
                 return None;
             }
-            ring.insert.and(insert).or(ring.frame.and(frame))
+            let part = a
+                .clamped
+                .is_some_and(|c| c.material.unknown)
+                .then_some(Reason::ClampedMaterialUnknown);
+            ring.insert.and(insert).or(ring.frame.and(frame)).or(part)
         }
         CheckId::SeatOpen | CheckId::SeatSlip => (ring.insert.is_some() && ring.frame.is_some())
             .then_some(insert.or(frame))
             .flatten(),
         CheckId::Galvanic => (!a.bond.isolated).then_some(insert.or(frame)).flatten(),
+        CheckId::FramePullThrough | CheckId::FrameEdge => frame,
         CheckId::TorqueMaker => None,
         _ => a
             .bond

@@ -7,11 +7,14 @@ use super::Assessment;
 use super::check::CheckId;
 use super::closed;
 use super::coupled::Coupled;
+use super::parent as assess_parent;
 use crate::job::assembly::*;
 use crate::mechanics::formula::Formula;
+use crate::mechanics::section::{self, ring_area};
 use crate::mechanics::thread::StressArea;
 use crate::mechanics::{
-    bond, fitting, glue, ladder, pedal, rocking, seat, strip, thermal, thread, torque, torsion,
+    bond, clamped, fitting, glue, ladder, parent, pedal, rocking, seat, strip, thermal, thread,
+    torque, torsion,
 };
 use crate::units::*;
 
@@ -97,9 +100,14 @@ pub struct Value {
     pub explain: Explain,
 }
 
-/// The value with this id.
+/// The value with this id, those of the bench included.
 pub fn find(id: &str) -> Option<&'static Value> {
-    ALL.iter().find(|v| v.id == id)
+    every().find(|v| v.id == id)
+}
+
+/// Every value that can be explained: those of a check, and those of the bench before gluing.
+pub fn every() -> impl Iterator<Item = &'static Value> {
+    ALL.iter().chain(super::bond::VALUES)
 }
 
 fn some<D: uom::si::Dimension + ?Sized>(
@@ -216,8 +224,9 @@ values! {
     "load.axial", "Pull outward, in all", Newton, |_, r| some(r.evaluation.loads.axial),
         |a, r| formula_of!(total::force, r.evaluation.loads.pedal.map_or(from_si(0.0), |p| p.axial), a.cases.first()?.loads.axial);
     "seat.share.insert", "Share of the seat's force on the insert", None, |_, r| some(r.evaluation.ring.share),
-        |_, r| match both_parts(r) {
+        |a, r| match both_parts(r) {
             Some((i, f)) => formula_of!(seat::insert_share, i.stiffness, i.area(), f.stiffness, f.area()),
+            None if a.clamped.is_some_and(|c| c.bears_on.is_some()) => Some(Origin::Stated("clamped.bears_on")),
             None => Some(Origin::Stated("insert.face_offset")),
         };
     "seat.radius_effective", "Effective radius of the seat", Millimetre, |_, r| some(r.evaluation.ring.radius),
@@ -249,7 +258,18 @@ values! {
         |a, r| { let c = r.evaluation.coupled?; let settling = if a.tightening.retightened { mm(0.0) } else { a.tightening.embedding };
             formula_of!(torque::embedding_loss, settling, c.thread_stiffness, c.seat_stiffness) };
     "thread.stiffness", "Stiffness of the threaded joint, k_t", NewtonPerMillimetre, |_, r| coupled(r, |c| some(c.thread_stiffness)),
-        |a, r| solved(a, r, &LADDER, ladder_inputs(a, r), |c| some(c.thread_stiffness));
+        |a, r| match a.clamped {
+            Some(c) => { let f = &a.fitting; formula_of!(clamped::lengthened, r.evaluation.coupled?.face_stiffness, c.thickness, f.material.elastic_modulus,
+                ring_area(f.neck_diameter, f.bore), c.material.elastic_modulus, closed::pressed_area(a)) }
+            None => solved(a, r, &LADDER, ladder_inputs(a, r), |c| some(c.thread_stiffness)),
+        };
+    "thread.stiffness.at_face", "Stiffness of the threaded joint from the boss's face on", NewtonPerMillimetre,
+        |a, r| a.clamped.and_then(|_| coupled(r, |c| some(c.face_stiffness))),
+        |a, r| solved(a, r, &LADDER, ladder_inputs(a, r), |c| some(c.face_stiffness));
+    "clamped.grip", "Free length of the fitting under its head", Millimetre, |a, _| a.clamped.map(|c| si(clamped::grip(c.thickness, a.thread.setback))),
+        |a, _| formula_of!(clamped::grip, a.clamped?.thickness, a.thread.setback);
+    "clamped.area", "Area of the part under the head that is pressed", SquareMillimetre, |a, _| a.clamped.map(|_| si(closed::pressed_area(a))),
+        |a, _| { a.clamped?; formula_of!(section::ring_area, closed::pressed_diameter(a), a.seat.inner_diameter) };
     "thread.first_turn_share", "Share of the first turn", None, |_, r| coupled(r, |c| some(c.first_turn)),
         |a, r| solved(a, r, &LADDER, ladder_inputs(a, r), |c| some(c.first_turn));
     "thread.engagement_needed", "Engagement needed", Millimetre, |_, r| coupled(r, |c| c.engagement_needed.map(si)), |a, r| engagement(a, r);
@@ -304,6 +324,23 @@ values! {
         |a, r| solved(a, r, &ROCKING, rocking_inputs(a, r), |c| c.soft_wall.map(si));
     "galvanic.index_difference", "Difference of anodic index, insert and frame", Volt, |_, r| r.evaluation.geometry.galvanic.map(si),
         |a, _| formula_of!(bond::index_difference, a.insert.material.anodic_index?, a.frame.material.anodic_index?);
+    "frame.pull_through.demand", "Force on the wall around the insert", Newton, |a, r| plug(a, r).map(|p| si(p.demand)),
+        |a, r| { let p = plug(a, r)?;
+            if p.inward { return Some(Origin::Stated("loads.axial")); }
+            formula_of!(parent::plug_pull, p.outward, r.evaluation.ring.share, r.evaluation.preloads.band.high.preload) };
+    "frame.pull_through.capacity", "Force that pulls the wall through", Newton,
+        |a, r| { let tau = assess_parent::through_strength(&a.frame.material).ok()?; plug(a, r).map(|p| si(parent::plug_capacity(p.diameter, a.bond.length, tau))) },
+        |a, r| { let tau = assess_parent::through_strength(&a.frame.material).ok()?; formula_of!(parent::plug_capacity, plug(a, r)?.diameter, a.bond.length, tau) };
+    "frame.edge.capacity", "Force that tears the boss out to the edge", Newton,
+        |a, _| Some(si(parent::shear_out_capacity(a.frame.edge_distance?, assess_parent::bore(a) / 2.0, a.bond.length, a.frame.material.shear_strength?))),
+        |a, _| formula_of!(parent::shear_out_capacity, a.frame.edge_distance?, assess_parent::bore(a) / 2.0, a.bond.length, a.frame.material.shear_strength?);
+}
+
+/// The worst plug of the parent, where it is judged.
+fn plug(a: &Assembly, r: &Assessment) -> Option<assess_parent::Plug> {
+    let e = &r.evaluation;
+    assess_parent::applies(a)
+        .then(|| assess_parent::worst_plug(a, &e.ring, e.preloads.band.high.preload))
 }
 
 /// A value of the coupled model.
@@ -327,7 +364,7 @@ fn solved(
     Some(Origin::Solved(method, inputs, again))
 }
 
-fn put<D: uom::si::Dimension + ?Sized>(
+pub(super) fn put<D: uom::si::Dimension + ?Sized>(
     symbol: &'static str,
     unit: Unit,
     q: uom::si::Quantity<D, uom::si::SI<f64>, f64>,
@@ -435,7 +472,7 @@ fn rocking_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
     out
 }
 
-fn glue_inputs(a: &Assembly) -> Vec<Put> {
+pub(super) fn glue_inputs(a: &Assembly) -> Vec<Put> {
     let g = &a.bond.adhesive;
     vec![
         put("sigma_a", Unit::Megapascal, g.tensile_strength),

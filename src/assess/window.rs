@@ -42,7 +42,7 @@ pub struct Bound {
 }
 
 /// The most bounds that there can be.
-const MOST: usize = 16;
+const MOST: usize = 17;
 
 /// The window of one side.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -81,7 +81,7 @@ impl Window {
 }
 
 /// The checks that bound the torque from above.
-const UPPER: [CheckId; 12] = [
+const UPPER: [CheckId; 13] = [
     CheckId::StripExternal,
     CheckId::StripInternal,
     CheckId::Hoop,
@@ -94,6 +94,7 @@ const UPPER: [CheckId; 12] = [
     CheckId::BondEndurance,
     CheckId::BondSustained,
     CheckId::SeatCrush,
+    CheckId::FramePullThrough,
 ];
 
 /// How far from the job's own torque a bound is looked for, and in which steps.
@@ -120,7 +121,12 @@ impl Trials<'_> {
             self.model.thread_stiffness,
             self.model.seat_stiffness,
         );
-        self.model.states(&preloads, ends).raw
+        let mut raw = self.model.states(&preloads, ends).raw;
+        let high = preloads.band.high.preload;
+        for (id, parent) in super::parent::checks(self.assembly, &self.ring, high) {
+            raw[id.index()] = parent;
+        }
+        raw
     }
 
     /// Required over reserve, less one: below zero where the check is kept; not a number where it is not judged.

@@ -48,11 +48,7 @@ pub fn run(args: &ExplainArgs) -> Result<u8, Failure> {
             .iter()
             .map(|c| vec![c.id().into(), format!("check: {}", c.title())])
             .collect();
-        rows.extend(
-            values::ALL
-                .iter()
-                .map(|v| vec![v.id.to_string(), v.title.to_string()]),
-        );
+        rows.extend(values::every().map(|v| vec![v.id.to_string(), v.title.to_string()]));
         output::send(
             &args.output,
             &layout.table(&["Id", "What it is"], &rows, &[]),
@@ -60,8 +56,7 @@ pub fn run(args: &ExplainArgs) -> Result<u8, Failure> {
         return Ok(0);
     }
     if values::find(id).is_none() && CheckId::from_id(id).is_none() {
-        let near = values::ALL
-            .iter()
+        let near = values::every()
             .map(|v| v.id)
             .chain(CheckId::ALL.iter().map(|c| c.id()))
             .min_by_key(|known| strsim::damerau_levenshtein(known, id))

@@ -1,5 +1,6 @@
 //! The command line: reads, resolves, asks for an assessment, prints. Nothing is computed here.
 
+mod bond;
 mod check;
 mod compare;
 mod explain;
@@ -39,6 +40,8 @@ enum Command {
     Check(check::CheckArgs),
     /// Which torques meet every limit entered: all bounds, what governs each, the window
     Torque(torque::TorqueArgs),
+    /// Before gluing: gap, size to turn, mix, preparation, cure, proof loads, a coupon
+    Bond(bond::BondArgs),
     /// Variants of a job, or several jobs, side by side
     Compare(compare::CompareArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
@@ -167,6 +170,7 @@ pub fn run() -> ExitCode {
     let result = match &cli.command {
         Command::Check(args) => check::run(args),
         Command::Torque(args) => torque::run(args),
+        Command::Bond(args) => bond::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),

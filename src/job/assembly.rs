@@ -3,7 +3,9 @@
 //! Everything that a calculation needs stands here, defaults and table rows filled in. Where each value
 //! came from is kept beside it in the [`Ledger`](super::Ledger).
 
+use super::bench::{Bench, Mix};
 use crate::mechanics::pedal::{Pedalling, Side};
+use crate::mechanics::seat::Bears;
 use crate::mechanics::thread::{Basic, Sizes, StressArea};
 use crate::units::*;
 
@@ -138,6 +140,23 @@ pub struct Frame {
     pub held_at: HeldAt,
     /// Width of the housing.
     pub width: Option<Length>,
+    /// From the insert's centre to the nearest free edge.
+    pub edge_distance: Option<Length>,
+    /// What the parent and its finish stand.
+    pub temperature_limit: Option<ThermodynamicTemperature>,
+}
+
+/// A part between the screw's head and the boss.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Clamped {
+    /// Thickness, which is the length that it adds to the screw.
+    pub thickness: Length,
+    /// Material.
+    pub material: Material,
+    /// Outer diameter.
+    pub outer_diameter: Length,
+    /// What of the face it bears on, where the job says so.
+    pub bears_on: Option<Bears>,
 }
 
 /// What screws in.
@@ -186,6 +205,12 @@ pub struct Adhesive {
     pub gap_min: Option<Length>,
     /// Thickest layer.
     pub gap_max: Option<Length>,
+    /// How it is mixed.
+    pub mix: Option<Mix>,
+    /// Density of the mix.
+    pub density: Option<MassDensity>,
+    /// The least temperature at which it cures, where that is above a room's.
+    pub cure_least: Option<ThermodynamicTemperature>,
     /// The row for an unknown adhesive.
     pub unknown: bool,
 }
@@ -277,6 +302,28 @@ pub struct Tightening {
     pub crowfoot: Option<(Length, Length)>,
     /// The narrowest of the makers' ranges.
     pub maker_torque: Option<(Torque, Torque)>,
+}
+
+/// In which direction a wrench measures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Measures {
+    /// Clockwise alone.
+    Right,
+    /// Anticlockwise alone.
+    Left,
+    /// In both directions.
+    Both,
+}
+
+/// The torque wrench at hand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tool {
+    /// Lower end of its scale, where the job gives a range, and its full scale.
+    pub range: Option<(Torque, Torque)>,
+    /// In which direction it measures, where the job says so.
+    pub direction: Option<Measures>,
+    /// Share of full scale below which a reading says little.
+    pub least_share: Ratio,
 }
 
 /// Direct loads.
@@ -376,16 +423,22 @@ pub struct Assembly {
     pub frame: Frame,
     /// Fitting.
     pub fitting: Fitting,
+    /// A part between the screw's head and the boss.
+    pub clamped: Option<Clamped>,
     /// Glue layer.
     pub bond: Bond,
     /// Seat.
     pub seat: Seat,
     /// Tightening.
     pub tightening: Tightening,
+    /// The torque wrench at hand, where the job has one.
+    pub tool: Option<Tool>,
     /// Load cases; the first is the job's own, repeated.
     pub cases: Vec<LoadCase>,
     /// Ratios required.
     pub need: Need,
     /// Preconditions.
     pub condition: Condition,
+    /// What the work before gluing needs beside the rest.
+    pub bench: Bench,
 }

@@ -5,6 +5,8 @@
 //! each of them in the [`ledger`], and checks that the parts can exist.
 
 pub mod assembly;
+pub mod bench;
+pub mod boss;
 pub mod designation;
 pub mod diagnostic;
 pub mod document;

@@ -23,6 +23,8 @@ pub struct Side {
     pub ledger: Ledger,
     /// The thread's designation as used.
     pub designation: String,
+    /// What the bench needs in words: preparation steps, rules in use.
+    pub bench: super::bench::Words,
 }
 
 /// A whole job.
@@ -128,12 +130,13 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
                 found.push(diagnostic);
             }
         }
-        if let Some((assembly, designation)) = read {
+        if let Some((assembly, designation, bench)) = read {
             sides.push(Side {
                 name: *name,
                 assembly,
                 ledger: side_reader.ledger,
                 designation,
+                bench,
             });
         }
     }
@@ -147,10 +150,6 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
             ("stack", "[stack]: read by `spindle`"),
             ("frame.reading", "[[frame.reading]]: read by `seat`"),
             ("bond.reading", "[[bond.reading]]: read by `bond`"),
-            (
-                "clamped",
-                "[clamped]: a part between head and boss is not modelled",
-            ),
         ]
         .into_iter()
         .filter(|(table, _)| {
@@ -200,7 +199,7 @@ fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
 }
 
 /// A default from the table of defaults, in SI, and where it comes from.
-fn default(name: &str, kind: Kind) -> (f64, String) {
+pub(super) fn default(name: &str, kind: Kind) -> (f64, String) {
     let Some(row) = tables::DEFAULTS.row("default", name) else {
         return (f64::NAN, String::new());
     };
@@ -220,7 +219,7 @@ fn read_side(
     prefixes: &[String],
     case_elements: &[String],
     other_bearing: Option<Length>,
-) -> Option<(Assembly, String)> {
+) -> Option<(Assembly, String, super::bench::Words)> {
     let pedalled = r.has_table("pedalling");
     let purpose = r
         .choice(
@@ -334,12 +333,17 @@ fn read_side(
         r.quantity::<Length>("frame.width", Kind::Length)
             .map(|s| s.nominal)
     };
-    for key in ["frame.width_min", "frame.width_max", "frame.edge_distance"] {
+    for key in ["frame.width_min", "frame.width_max"] {
         if let Some(value) = r.quantity::<Length>(key, Kind::Length) {
             r.positive(key, value.nominal);
         }
     }
-    r.quantity::<ThermodynamicTemperature>("frame.temperature_limit", Kind::Temperature);
+    let edge_distance = r
+        .quantity::<Length>("frame.edge_distance", Kind::Length)
+        .map(|s| s.nominal);
+    let temperature_limit = r
+        .quantity("frame.temperature_limit", Kind::Temperature)
+        .map(|s: Spread<ThermodynamicTemperature>| s.nominal);
 
     let fitting_material = material(r, "fitting.material", "unknown");
     let bore = r
@@ -423,6 +427,7 @@ fn read_side(
     });
 
     let bond = read_bond(r, outer);
+    let (bench, bench_words) = super::bench::read(r, &bond, &insert_material, &frame_material);
     if frame_outer <= outer + 2.0 * bond.thickness {
         r.complain(
             "frame.outer_diameter",
@@ -434,10 +439,23 @@ fn read_side(
             "check frame.outer_diameter, insert.outer_diameter and the glue layer",
         );
     }
+    if let Some(edge) = edge_distance
+        && edge <= outer / 2.0 + bond.thickness
+    {
+        r.complain(
+            "frame.edge_distance",
+            format!(
+                "a free edge {} from the centre lies inside the bore of the insert",
+                show(edge)
+            ),
+            "measure from the insert's centre to the nearest free edge",
+        );
+    }
     let seat = read_seat(r, basic.major, flange, frame_outer);
+    let clamped = super::boss::read_clamped(r, &seat, flange);
     let tightening = read_tightening(r);
     let need = read_need(r);
-    read_tool(r);
+    let tool = super::boss::read_tool(r);
 
     let mut cases = vec![read_case(
         r,
@@ -494,6 +512,8 @@ fn read_side(
             outer_diameter: frame_outer,
             held_at,
             width,
+            edge_distance,
+            temperature_limit,
         },
         fitting: Fitting {
             material: fitting_material,
@@ -503,14 +523,17 @@ fn read_side(
             flange_thickness,
             bearing_outboard,
         },
+        clamped,
         bond,
         seat,
         tightening,
+        tool,
         cases,
         need,
         condition,
+        bench,
     };
-    Some((assembly, designation))
+    Some((assembly, designation, bench_words))
 }
 
 pub(super) fn show<D: uom::si::Dimension + ?Sized>(
@@ -684,9 +707,9 @@ fn share(r: &mut Reader<'_>, path: &str, value: Ratio, upto: f64) {
     }
 }
 
-fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
-    let adhesive_unknown = r.says_unknown("bond.adhesive");
-    let mut adhesive = Adhesive {
+/// An adhesive of which nothing is known yet.
+pub(super) fn no_adhesive(unknown: bool) -> Adhesive {
+    Adhesive {
         shear_modulus: from_si(f64::NAN),
         poisson: number(f64::NAN),
         shear_strength: from_si(f64::NAN),
@@ -700,8 +723,76 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
         expansion: from_si(0.0),
         gap_min: None,
         gap_max: None,
-        unknown: adhesive_unknown,
+        mix: None,
+        density: None,
+        cure_least: None,
+        unknown,
+    }
+}
+
+/// Fills an adhesive from its row.
+pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
+    let stress = |row: &mut Reader<'_>, key: &str, meaning: &str| -> Pressure {
+        let value = row.needed::<Pressure>(key, Kind::Stress, meaning).nominal;
+        row.positive(key, value);
+        value
     };
+    adhesive.shear_modulus = stress(row, "shear_modulus", "shear modulus");
+    adhesive.shear_strength = stress(row, "shear_strength", "shear strength");
+    adhesive.tensile_strength = stress(row, "tensile_strength", "strength across the layer");
+    adhesive.poisson = row
+        .needed::<Ratio>("poisson", Kind::Number, "Poisson's ratio")
+        .nominal;
+    if adhesive.poisson.value <= -1.0 || adhesive.poisson.value >= 0.5 {
+        row.complain(
+            "poisson",
+            "Poisson's ratio lies between −1 and 0.5",
+            "adhesives have about 0.35 to 0.43",
+        );
+    }
+    adhesive.plastic_shear_strain = row
+        .needed::<Ratio>("plastic_shear_strain", Kind::Number, "0 is brittle")
+        .nominal;
+    row.not_negative("plastic_shear_strain", adhesive.plastic_shear_strain);
+    adhesive.hot_temperature = row
+        .needed::<ThermodynamicTemperature>(
+            "hot_temperature",
+            Kind::Temperature,
+            "hottest with data",
+        )
+        .nominal;
+    let part = |row: &mut Reader<'_>, key: &str| -> Ratio {
+        let value = row
+            .needed::<Ratio>(key, Kind::Number, "a share from 0 to 1")
+            .nominal;
+        share(row, key, value, 1.0);
+        value
+    };
+    adhesive.ageing_factor = part(row, "ageing_factor");
+    adhesive.hot_factor = part(row, "hot_factor");
+    adhesive.endurance_share = part(row, "endurance_share");
+    adhesive.creep_share = part(row, "creep_share");
+    adhesive.expansion = row
+        .quantity::<TemperatureCoefficient>("expansion", Kind::Expansion)
+        .map_or(from_si(0.0), |s| s.nominal);
+    adhesive.gap_min = row
+        .quantity::<Length>("gap_min", Kind::Length)
+        .map(|s| s.nominal);
+    adhesive.gap_max = row
+        .quantity::<Length>("gap_max", Kind::Length)
+        .map(|s| s.nominal);
+    adhesive.mix = super::bench::read_mix(row);
+    adhesive.density = row
+        .quantity::<MassDensity>("density", Kind::Density)
+        .map(|s| s.nominal);
+    adhesive.cure_least = row
+        .quantity::<ThermodynamicTemperature>("cure_temperature", Kind::Temperature)
+        .map(|s| s.nominal);
+}
+
+fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
+    let adhesive_unknown = r.says_unknown("bond.adhesive");
+    let mut adhesive = no_adhesive(adhesive_unknown);
     if let Some((mut row, name)) = row_reader(
         r,
         "bond.adhesive",
@@ -710,56 +801,7 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
         "unknown",
         true,
     ) {
-        let stress = |row: &mut Reader<'_>, key: &str, meaning: &str| -> Pressure {
-            let value = row.needed::<Pressure>(key, Kind::Stress, meaning).nominal;
-            row.positive(key, value);
-            value
-        };
-        adhesive.shear_modulus = stress(&mut row, "shear_modulus", "shear modulus");
-        adhesive.shear_strength = stress(&mut row, "shear_strength", "shear strength");
-        adhesive.tensile_strength =
-            stress(&mut row, "tensile_strength", "strength across the layer");
-        adhesive.poisson = row
-            .needed::<Ratio>("poisson", Kind::Number, "Poisson's ratio")
-            .nominal;
-        if adhesive.poisson.value <= -1.0 || adhesive.poisson.value >= 0.5 {
-            row.complain(
-                "poisson",
-                "Poisson's ratio lies between −1 and 0.5",
-                "adhesives have about 0.35 to 0.43",
-            );
-        }
-        adhesive.plastic_shear_strain = row
-            .needed::<Ratio>("plastic_shear_strain", Kind::Number, "0 is brittle")
-            .nominal;
-        row.not_negative("plastic_shear_strain", adhesive.plastic_shear_strain);
-        adhesive.hot_temperature = row
-            .needed::<ThermodynamicTemperature>(
-                "hot_temperature",
-                Kind::Temperature,
-                "hottest with data",
-            )
-            .nominal;
-        let part = |row: &mut Reader<'_>, key: &str| -> Ratio {
-            let value = row
-                .needed::<Ratio>(key, Kind::Number, "a share from 0 to 1")
-                .nominal;
-            share(row, key, value, 1.0);
-            value
-        };
-        adhesive.ageing_factor = part(&mut row, "ageing_factor");
-        adhesive.hot_factor = part(&mut row, "hot_factor");
-        adhesive.endurance_share = part(&mut row, "endurance_share");
-        adhesive.creep_share = part(&mut row, "creep_share");
-        adhesive.expansion = row
-            .quantity::<TemperatureCoefficient>("expansion", Kind::Expansion)
-            .map_or(from_si(0.0), |s| s.nominal);
-        adhesive.gap_min = row
-            .quantity::<Length>("gap_min", Kind::Length)
-            .map(|s| s.nominal);
-        adhesive.gap_max = row
-            .quantity::<Length>("gap_max", Kind::Length)
-            .map(|s| s.nominal);
+        read_adhesive(&mut row, &mut adhesive);
         keep_source(r, "bond.adhesive", &mut row, &name);
         r.found.append(&mut row.found);
     }
@@ -794,14 +836,33 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
             }
             b
         }
-        (None, None) => {
-            r.complain(
-                "bond.thickness",
-                "`bond.thickness` is missing",
-                "write in [bond]: thickness = \"0.2 mm\"  (per side), or bore = \"…\"",
-            );
-            mm(f64::NAN)
-        }
+        (None, None) => match super::bench::mean_bore(r) {
+            Some(bore) => {
+                let layer = (bore - insert_outer) / 2.0;
+                r.ledger.note(
+                    "bond.thickness",
+                    show(layer),
+                    Why::Default,
+                    "half of the mean bore of [[bond.reading]] less the insert",
+                );
+                if si(layer) <= 0.0 {
+                    r.complain(
+                        "bond.reading",
+                        "the mean bore of the readings is not larger than the insert",
+                        "check [[bond.reading]] and insert.outer_diameter",
+                    );
+                }
+                layer
+            }
+            None => {
+                r.complain(
+                    "bond.thickness",
+                    "`bond.thickness` is missing",
+                    "write in [bond]: thickness = \"0.2 mm\"  (per side), or bore = \"…\", or [[bond.reading]]",
+                );
+                mm(f64::NAN)
+            }
+        },
     };
     if thickness.is_some() {
         r.positive("bond.thickness", layer);
@@ -1241,14 +1302,6 @@ fn read_need(r: &mut Reader<'_>) -> Need {
         removal: one("removal"),
         contact: one("contact"),
     }
-}
-
-fn read_tool(r: &mut Reader<'_>) {
-    r.quantity::<Torque>("tool.range", Kind::Torque);
-    r.choice(
-        "tool.direction",
-        &[("right", ()), ("left", ()), ("both", ())],
-    );
 }
 
 fn read_case(

@@ -254,6 +254,12 @@ pub const KEYS: &[Key] = &[
     key("bond.isolated", Flag, "a barrier between metal and carbon"),
     key("bond.ply", Q(Length), "thickness of that barrier"),
     key(
+        "bond.eccentricity",
+        Q(Length),
+        "how far the insert may sit off the bore's centre",
+    ),
+    key("bond.beads", Q(Length), "size of spacer beads in the glue"),
+    key(
         "bond.environment",
         Choice(&["dry", "indoor", "outdoor", "salt"]),
         "where it lives",
@@ -604,6 +610,11 @@ pub const KEYS: &[Key] = &[
     key("adhesive.*.gap_max", Q(Length), "thickest layer"),
     key("adhesive.*.mix_ratio", Text, "mixing ratio"),
     key("adhesive.*.density", Q(Density), "density"),
+    key(
+        "adhesive.*.cure_temperature",
+        Q(Temperature),
+        "the least temperature at which it cures, where a room is too cold",
+    ),
     key("adhesive.*.source", Text, "where the row comes from"),
     key(
         "friction.*.thread",

@@ -277,6 +277,11 @@ pub fn atan(tangent: f64) -> Angle {
 pub fn root(x: f64) -> f64 {
     x.sqrt()
 }
+/// A plain number raised to a power.
+#[inline]
+pub fn power(base: f64, exponent: f64) -> f64 {
+    base.powf(exponent)
+}
 /// The magnitude of a plain number.
 #[inline]
 pub fn abs(x: f64) -> f64 {
@@ -323,7 +328,7 @@ typed!(
     Force => Newton, Torque => NewtonMetre, Pressure => Megapascal, LineLoad => NewtonPerMillimetre,
     LayerStiffness => NewtonPerCubicMillimetre, ThermodynamicTemperature => Celsius,
     TemperatureCoefficient => PerKelvin, ElectricPotential => Volt, SecondMoment => QuarticMillimetre,
-    RadialCompliance => CubicMillimetrePerNewton,
+    RadialCompliance => CubicMillimetrePerNewton, MassDensity => Density, Mass => Gram, Time => Hour,
 );
 impl Inside for Ratio {
     type Form = f64;
@@ -371,7 +376,7 @@ macro_rules! formula {
         #[inline]
         pub fn $name($($arg: $ty),*) -> $ret {
             #[allow(unused_imports)]
-            use $crate::mechanics::formula::{Inside, Outside, abs, atan, cos, max, min, num, root, sin, tan};
+            use $crate::mechanics::formula::{Inside, Outside, abs, atan, cos, max, min, num, power, root, sin, tan};
             #[allow(unused_imports)]
             use std::f64::consts::PI;
             $(let $arg = <$ty as Inside>::inside($arg);)*

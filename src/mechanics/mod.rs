@@ -2,13 +2,16 @@
 //!
 //! Nothing here knows of files, tables, jobs, terminals or text formats.
 
+pub mod bench;
 pub mod bond;
+pub mod clamped;
 pub mod contact;
 pub mod fitting;
 pub mod flexibility;
 pub mod formula;
 pub mod glue;
 pub mod ladder;
+pub mod parent;
 pub mod pedal;
 pub mod rocking;
 pub mod seat;

@@ -120,6 +120,8 @@ pub fn behind(id: CheckId) -> &'static [&'static str] {
             "strip.internal.capacity",
             "hoop.capacity",
         ],
+        CheckId::FramePullThrough => &["frame.pull_through.demand", "frame.pull_through.capacity"],
+        CheckId::FrameEdge => &["load.radial", "frame.edge.capacity"],
         CheckId::BondTightening => &["preload.high", "bond.area"],
         CheckId::BondRemoval => &["torque.loosening", "bond.area"],
         _ => &["load.moment", "load.radial", "bond.area"],

@@ -1,5 +1,6 @@
 //! Presentation: the words, and the same report as text, JSON and Markdown. Nothing is computed here.
 
+pub mod bond;
 pub mod compare;
 pub mod diagnose;
 pub mod explain;

@@ -245,6 +245,16 @@ pub struct CautionReport {
     pub text: &'static str,
 }
 
+/// One warning about the tools at hand.
+#[derive(Debug, Clone, Serialize, PartialEq)]
+#[allow(missing_docs)]
+pub struct WarningReport {
+    pub id: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub side: Option<&'static str>,
+    pub text: String,
+}
+
 /// What identifies the job.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
@@ -266,6 +276,8 @@ pub struct Report {
     pub sides: Vec<SideReport>,
     pub assumed: Vec<AssumedReport>,
     pub overrides: Vec<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub warnings: Vec<WarningReport>,
     pub not_examined: Vec<String>,
     pub cautions: Vec<CautionReport>,
     /// The verdict behind the exit code.
@@ -331,6 +343,7 @@ impl Report {
             sides: all,
             assumed: assumed(job),
             overrides: job.overrides.clone(),
+            warnings: warnings(job),
             not_examined: not_examined(job),
             cautions: cautions
                 .iter()
@@ -467,6 +480,7 @@ fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
         CheckId::SeatCrush | CheckId::SeatOpen | CheckId::SeatSlip | CheckId::Galvanic => {
             &["insert.material", "frame.material"]
         }
+        CheckId::FramePullThrough | CheckId::FrameEdge => &["frame.material"],
         CheckId::TorqueMaker => &[],
         _ => &[
             "bond.adhesive",
@@ -539,10 +553,38 @@ fn assumed(job: &Job) -> Vec<AssumedReport> {
     out
 }
 
+/// What is wrong with the job's wrench at the job's own torque.
+fn warnings(job: &Job) -> Vec<WarningReport> {
+    let several = job.sides.len() > 1;
+    job.sides
+        .iter()
+        .flat_map(|side| {
+            let a = &side.assembly;
+            crate::assess::wrench::warnings(a, a.tightening.torque.nominal)
+                .into_iter()
+                .map(move |w| WarningReport {
+                    id: w.id(),
+                    side: several.then(|| words::side_word(side.name)),
+                    text: words::wrench(&w, crate::units::System::Metric),
+                })
+        })
+        .collect()
+}
+
 fn not_examined(job: &Job) -> Vec<String> {
+    let assemblies = || job.sides.iter().map(|s| &s.assembly);
+    let parent = assemblies().any(|a| !crate::assess::parent::applies(a));
+    let edge =
+        assemblies().any(|a| crate::assess::parent::applies(a) && a.frame.edge_distance.is_none());
+    let clamped = assemblies().any(|a| a.clamped.is_some());
+    let when = |applies: bool, text: &'static str| applies.then_some(text);
     words::NOT_EXAMINED
         .iter()
-        .map(|s| (*s).to_string())
+        .copied()
+        .chain(when(parent, words::PARENT_NOT_EXAMINED))
+        .chain(when(edge, words::EDGE_NOT_EXAMINED))
+        .chain(when(clamped, words::CLAMPED_NOT_EXAMINED))
+        .map(str::to_string)
         .chain(job.not_read.iter().map(|s| (*s).to_string()))
         .collect()
 }

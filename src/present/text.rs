@@ -330,6 +330,18 @@ fn torque_and_preload(
             show("torque.set_on_tool")
         ));
     }
+    for warning in crate::assess::wrench::warnings(a, t.torque.nominal) {
+        item(format!("Warning: {}.", words::wrench(&warning, system)));
+    }
+    if let Some(part) = &a.clamped {
+        item(format!(
+            "A part {} thick lies between head and boss: {} of the screw stretch freely, and the joint has {} instead of {}.",
+            crate::units::Unit::Millimetre.show(crate::units::si(part.thickness), system),
+            show("clamped.grip"),
+            show("thread.stiffness"),
+            show("thread.stiffness.at_face")
+        ));
+    }
     item(format!(
         "Preload {}; between {} and {} with friction, wrench and settling.",
         show("preload.nominal"),
@@ -357,7 +369,12 @@ fn torque_and_preload(
         show("torque.loosening")
     ));
     item(format!(
-        "The flange bears {} ({} of the force on the insert, {} wide of its support per side).",
+        "{} bears {} ({} of the force on the insert, {} wide of its support per side).",
+        if a.clamped.is_some() {
+            "The part under the head"
+        } else {
+            "The flange"
+        },
         words::bears(closed::stated_bearing(a)),
         share(value(side, "seat.share.insert")),
         show("seat.unsupported")

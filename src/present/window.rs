@@ -139,6 +139,11 @@ fn one(
             ));
         }
     }
+    // The torque to aim for is the one to set; without one, the job's own.
+    let wanted = aim.as_ref().map_or(nominal, |(torque, _)| *torque);
+    for warning in crate::assess::wrench::warnings(a, crate::units::newton_metre(wanted)) {
+        item(format!("Warning: {}.", words::wrench(&warning, system)));
+    }
     if w.empty {
         for id in ends(w) {
             if let Some(check) = CheckId::from_id(id) {

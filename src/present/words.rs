@@ -3,10 +3,11 @@
 use crate::assess::caution::Caution;
 use crate::assess::check::{CheckId, Note, Reason};
 use crate::assess::closed::Holds;
+use crate::assess::wrench::Warning;
 use crate::job::assembly::{Condition, Hand, State};
 use crate::mechanics::pedal::Side;
 use crate::mechanics::seat::Bears;
-use crate::units::{Angle, si};
+use crate::units::{Angle, System, Torque, Unit, si};
 
 /// A side in words.
 pub fn side(side: Side) -> &'static str {
@@ -28,6 +29,32 @@ pub fn turning(hand: Hand) -> &'static str {
     match hand {
         Hand::Right => "clockwise, seen from outside that side (right-hand thread)",
         Hand::Left => "anticlockwise, seen from outside that side (left-hand thread)",
+    }
+}
+
+/// What is wrong with the wrench at hand.
+pub fn wrench(warning: &Warning, system: System) -> String {
+    let show = |t: Torque| Unit::NewtonMetre.show(si(t), system);
+    match warning {
+        Warning::OutOfRange { set, range } => format!(
+            "{} to set lies outside the wrench's range of {} to {}",
+            show(*set),
+            show(range.0),
+            show(range.1)
+        ),
+        Warning::LowOnScale { set, least } => format!(
+            "{} to set lies below {} on the wrench's scale; under that its reading says little",
+            show(*set),
+            show(*least)
+        ),
+        Warning::WrongDirection(Hand::Left) => {
+            "this left-hand thread is tightened anticlockwise; the wrench measures clockwise alone"
+                .into()
+        }
+        Warning::WrongDirection(Hand::Right) => {
+            "this right-hand thread is tightened clockwise; the wrench measures anticlockwise alone"
+                .into()
+        }
     }
 }
 
@@ -240,6 +267,13 @@ pub fn reason(reason: Reason) -> &'static str {
         Reason::FaceStrengthMissing => {
             "seat.face_strength is missing: a laminate's row has none of its own"
         }
+        Reason::FrameShearMissing => {
+            "the frame's material row has neither shear nor tensile strength"
+        }
+        Reason::FramePlyShearMissing => "the frame's material row has no interlaminar_shear",
+        Reason::ClampedMaterialUnknown => {
+            "clamped.material is unknown: the name of the part's material settles it"
+        }
         Reason::AnodicIndexMissing => "a material row has no anodic_index",
         Reason::NoLoad => "no load is entered: [pedalling] or [loads] is missing",
         Reason::NoEngagement => {
@@ -286,6 +320,12 @@ pub fn note(note: Note) -> &'static str {
         Note::NotSelfLocking => {
             "the thread does not hold itself: its part of the removal torque is taken as 0"
         }
+        Note::NothingPulls => "no outward load, and no preload on the wall's face",
+        Note::PushedIn => "pushed inward: the plug is as wide as what reaches furthest out",
+        Note::PlugApproximate => {
+            "a plug of even shear through a solid wall as thick as the bond is long: approximate"
+        }
+        Note::ClampedCrushes => "the weaker face is that of the part between head and boss",
     }
 }
 
@@ -335,6 +375,10 @@ pub fn advice(id: CheckId) -> &'static str {
         CheckId::Engagement => {
             "engage more thread: a longer fitting, or an insert whose thread begins nearer to the face"
         }
+        CheckId::FramePullThrough => {
+            "spread the pull: a flanged insert from the other side, a bonded plate behind the wall, or a thicker wall"
+        }
+        CheckId::FrameEdge => "move the boss away from the edge, or thicken the wall towards it",
     }
 }
 
@@ -343,5 +387,12 @@ pub const NOT_EXAMINED: &[&str] = &[
     "fatigue of the neck and of the first thread",
     "impact, fire, hidden damage, sections that are not round",
     "how well the glue has taken: nothing here can see it",
-    "pull-through and edge distance of the parent",
 ];
+/// The parent around the insert where it is not judged.
+pub const PARENT_NOT_EXAMINED: &str = "pull-through and edge distance of the parent";
+/// The edge of the parent where the job does not say how far it is.
+pub const EDGE_NOT_EXAMINED: &str =
+    "distance of the boss from a free edge: frame.edge_distance is not given";
+/// A part between head and boss is looked at as a spring and as a face, no more.
+pub const CLAMPED_NOT_EXAMINED: &str =
+    "bending, sliding, creep and warmth of the part between head and boss";

@@ -73,7 +73,7 @@ tables! {
     MATERIALS: "materials", "Metals and laminates", ["material"];
     FRICTION: "friction", "Friction of thread and seat by state", ["friction"];
     ADHESIVES: "adhesives", "Adhesives by generic class", ["adhesive"];
-    PREPARATIONS: "preparations", "Surface preparations", ["preparation"];
+    PREPARATIONS: "preparations", "Surface preparations", ["preparation", "surface"];
     PEDALLING: "pedalling", "Pedalling forces by class of vehicle", ["pedalling"];
     BEARINGS: "bearings", "Tolerances of rolling bearings and of shafts and bores", ["bearing", "isotolerance", "isodelta", "isofit"];
     GALVANIC: "galvanic", "Anodic indices and the limits of their difference", ["galvanic", "environment"];

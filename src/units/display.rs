@@ -2,8 +2,8 @@
 
 use super::*;
 use uom::si::{
-    angle, area, electric_potential, force, length, mass_density, pressure, ratio,
-    temperature_coefficient, thermodynamic_temperature, torque, volume,
+    angle, area, electric_potential, force, length, mass, mass_density, pressure, ratio,
+    temperature_coefficient, thermodynamic_temperature, time, torque, volume,
 };
 
 /// Which units text output uses. JSON always uses the metric list.
@@ -35,6 +35,8 @@ pub enum Unit {
     PerKelvin,
     Volt,
     Density,
+    Gram,
+    Hour,
     None,
 }
 
@@ -66,6 +68,8 @@ impl Unit {
             Unit::Density => {
                 from_si_as::<MassDensity>(si_value).get::<mass_density::gram_per_cubic_centimeter>()
             }
+            Unit::Gram => from_si_as::<Mass>(si_value).get::<mass::gram>(),
+            Unit::Hour => from_si_as::<Time>(si_value).get::<time::hour>(),
             Unit::None => from_si_as::<Ratio>(si_value).get::<ratio::ratio>(),
         }
     }
@@ -88,6 +92,8 @@ impl Unit {
             Unit::PerKelvin => "1/K",
             Unit::Volt => "V",
             Unit::Density => "g/cm³",
+            Unit::Gram => "g",
+            Unit::Hour => "h",
             Unit::None => "none",
         }
     }

@@ -15,8 +15,8 @@ use uom::si::{Dimension, ISQ, Quantity, SI};
 use uom::typenum::{N1, N2, P1, P2, P4, Z0};
 
 pub use uom::si::f64::{
-    Angle, Area, ElectricPotential, Energy, Force, Length, MassDensity, Pressure, Ratio,
-    TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature, Torque, Volume,
+    Angle, Area, ElectricPotential, Energy, Force, Length, Mass, MassDensity, Pressure, Ratio,
+    TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature, Time, Torque, Volume,
 };
 
 /// Force per length (N/m): a line load, or the stiffness of a spring.

@@ -1,0 +1,96 @@
+//! What a boss has beside a sleeve: a part between head and boss; and the wrench at hand.
+
+use super::assembly::{Clamped, Measures, Seat, Tool};
+use super::ledger::Why;
+use super::read::Reader;
+use super::resolve::{default, material, show};
+use crate::mechanics::seat::Bears;
+use crate::units::parse::{Kind, Shape, Spread};
+use crate::units::*;
+
+/// Reads `[clamped]`, where the job has it.
+pub(super) fn read_clamped(r: &mut Reader<'_>, seat: &Seat, flange: Length) -> Option<Clamped> {
+    if !r.has_table("clamped") {
+        return None;
+    }
+    let thickness: Length = r
+        .needed::<Length>("clamped.thickness", Kind::Length, "between head and boss")
+        .nominal;
+    r.positive("clamped.thickness", thickness);
+    let material = material(r, "clamped.material", "unknown");
+    let outer_diameter = r
+        .quantity::<Length>("clamped.outer_diameter", Kind::Length)
+        .map_or_else(
+            || {
+                if si(flange).is_finite() {
+                    r.ledger.note(
+                        "clamped.outer_diameter",
+                        show(flange),
+                        Why::Default,
+                        "no larger than the head: the part spreads nothing",
+                    );
+                }
+                flange
+            },
+            |s| s.nominal,
+        );
+    r.positive("clamped.outer_diameter", outer_diameter);
+    if outer_diameter <= seat.inner_diameter {
+        r.complain(
+            "clamped.outer_diameter",
+            format!(
+                "a part of {} falls through the hole of {} that the seat has",
+                show(outer_diameter),
+                show(seat.inner_diameter)
+            ),
+            "check clamped.outer_diameter and seat.inner_diameter",
+        );
+    }
+    let bears_on = r.choice(
+        "clamped.bears_on",
+        &[
+            ("insert", Bears::Insert),
+            ("frame", Bears::Frame),
+            ("both", Bears::Both),
+        ],
+    );
+    Some(Clamped {
+        thickness,
+        material,
+        outer_diameter,
+        bears_on,
+    })
+}
+
+/// Reads `[tool]`, where the job has it.
+pub(super) fn read_tool(r: &mut Reader<'_>) -> Option<Tool> {
+    let range: Option<Spread<Torque>> = r.quantity("tool.range", Kind::Torque);
+    let direction = r.choice(
+        "tool.direction",
+        &[
+            ("right", Measures::Right),
+            ("left", Measures::Left),
+            ("both", Measures::Both),
+        ],
+    );
+    if let Some(range) = range {
+        r.not_negative("tool.range", range.low);
+        r.positive("tool.range", range.high);
+        if range.shape == Shape::Exact {
+            r.complain(
+                "tool.range",
+                "`tool.range` has two ends",
+                "write the lower end and the full scale, such as \"10 .. 60 N·m\"",
+            );
+        }
+    }
+    if range.is_none() && direction.is_none() {
+        return None;
+    }
+    let (least_share, _) = default("tool.least_share", Kind::Number);
+    Some(Tool {
+        range: range.map(|s| (s.low, s.high)),
+        direction,
+        least_share: number(least_share),
+    })
+}

@@ -1,0 +1,731 @@
+//! The bench before gluing, as text and as JSON.
+
+use super::report::{
+    Amount, Assessed, AssumedReport, CautionReport, JobReport, Ordered, PreconditionReport, Report,
+    WarningReport,
+};
+use super::text::{self, Layout};
+use super::words;
+use crate::assess::bond::{self as plan, Centring, Fit, NoCure, NoProof};
+use crate::assess::caution::Caution;
+use crate::assess::check::{CheckId, Verdict};
+use crate::assess::values::{self, Value};
+use crate::job::bench::Mix;
+use crate::job::{Job, Side};
+use crate::units::display::{System, significant};
+use crate::units::{ThermodynamicTemperature, Unit, si};
+use serde::Serialize;
+
+/// How the gap stands.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct GapReport {
+    pub verdict_centred: &'static str,
+    pub verdict_worst: &'static str,
+    pub centring: &'static str,
+    pub measure_again: bool,
+    pub disagrees_with_readings: bool,
+    pub text: String,
+}
+
+/// Preparation of one surface, or the row in use.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct PreparationReport {
+    pub of: String,
+    pub steps: Vec<String>,
+    pub fail_criterion: String,
+}
+
+/// A proof load.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct ProofReport {
+    pub exists: bool,
+    pub text: String,
+}
+
+/// One side.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct BondSide {
+    pub side: &'static str,
+    pub verdict: &'static str,
+    pub preconditions: Vec<PreconditionReport>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gap: Option<GapReport>,
+    pub turn: Vec<String>,
+    pub mix: Vec<String>,
+    pub preparation: Vec<PreparationReport>,
+    pub cure: Vec<String>,
+    pub galvanic: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub proof_torque: Option<ProofReport>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub proof_pull: Option<ProofReport>,
+    pub proof: Vec<String>,
+    pub coupon: Vec<String>,
+    pub values: Ordered<Amount>,
+}
+
+/// The whole report.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct BondReport {
+    pub schema: &'static str,
+    pub command: &'static str,
+    pub job: JobReport,
+    #[serde(flatten)]
+    pub worst: BondSide,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sides: Vec<BondSide>,
+    pub assumed: Vec<AssumedReport>,
+    pub overrides: Vec<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub warnings: Vec<WarningReport>,
+    pub not_examined: Vec<String>,
+    pub cautions: Vec<CautionReport>,
+    /// The verdict behind the exit code.
+    #[serde(skip)]
+    pub overall: Verdict,
+    /// The plain report, for its tail.
+    #[serde(skip)]
+    pub plain: Report,
+}
+
+/// Values of a check that belong to the bench as well.
+const SHARED: [&str; 8] = [
+    "bond.gap.side",
+    "bond.gap.diameter",
+    "bond.radius",
+    "bond.area",
+    "bond.volume",
+    "bond.axial.force",
+    "bond.removal.torque",
+    "galvanic.index_difference",
+];
+
+/// Cautions that the bench gives whatever the checks say.
+const CAUTIONS: [Caution; 2] = [Caution::ProofOnce, Caution::HeatLimit];
+
+impl BondReport {
+    /// The report of a job and the assessments of its sides.
+    pub fn new(job: &Job, assessments: &[Assessed]) -> BondReport {
+        let mut plain = Report::new("bond", job, assessments);
+        let mut sides: Vec<(Verdict, BondSide)> = job
+            .sides
+            .iter()
+            .zip(assessments)
+            .map(|(side, a)| {
+                let preconditions = words::preconditions(&side.assembly.condition)
+                    .into_iter()
+                    .map(|(id, state, text)| PreconditionReport {
+                        id,
+                        state: words::state(state),
+                        text,
+                    })
+                    .collect();
+                one_side(side, a, preconditions)
+            })
+            .collect();
+        let all = if sides.len() > 1 {
+            sides.iter().map(|s| s.1.clone()).collect()
+        } else {
+            Vec::new()
+        };
+        sides.sort_by_key(|s| std::cmp::Reverse(s.0.rank()));
+        let (overall, worst) = sides
+            .into_iter()
+            .next()
+            .unwrap_or((Verdict::NotJudged, BondSide::empty()));
+        for side in &job.sides {
+            for rule in &side.bench.rules {
+                let entry = AssumedReport {
+                    key: rule.key.clone(),
+                    value: rule.value.clone(),
+                    source: format!("default: {}", rule.source),
+                };
+                if !plain.assumed.contains(&entry) {
+                    plain.assumed.push(entry);
+                }
+            }
+        }
+        let hot = job.sides.iter().any(|s| {
+            let c = plan::cure(&s.assembly);
+            c.above_row || c.refused.is_some()
+        });
+        for caution in CAUTIONS {
+            let applies = caution != Caution::HeatLimit || hot;
+            if applies && !plain.cautions.iter().any(|c| c.id == caution.id()) {
+                plain.cautions.push(CautionReport {
+                    id: caution.id(),
+                    text: words::caution(caution),
+                });
+            }
+        }
+        plain
+            .not_examined
+            .retain(|text| !text.starts_with("[[bond.reading]]"));
+        BondReport {
+            schema: plain.schema,
+            command: "bond",
+            job: plain.job.clone(),
+            worst,
+            sides: all,
+            assumed: plain.assumed.clone(),
+            overrides: plain.overrides.clone(),
+            warnings: plain.warnings.clone(),
+            not_examined: plain.not_examined.clone(),
+            cautions: plain.cautions.clone(),
+            overall,
+            plain,
+        }
+    }
+}
+
+impl BondSide {
+    fn empty() -> BondSide {
+        BondSide {
+            side: "",
+            verdict: Verdict::NotJudged.word(),
+            preconditions: Vec::new(),
+            gap: None,
+            turn: Vec::new(),
+            mix: Vec::new(),
+            preparation: Vec::new(),
+            cure: Vec::new(),
+            galvanic: Vec::new(),
+            proof_torque: None,
+            proof_pull: None,
+            proof: Vec::new(),
+            coupon: Vec::new(),
+            values: Ordered(Vec::new()),
+        }
+    }
+}
+
+/// Shows the values of one side.
+struct Show<'a> {
+    values: &'a [(&'static str, Amount)],
+    system: System,
+}
+
+impl Show<'_> {
+    fn has(&self, id: &str) -> bool {
+        self.values.iter().any(|(k, _)| *k == id)
+    }
+    fn of(&self, id: &str) -> String {
+        self.values
+            .iter()
+            .find(|(k, _)| *k == id)
+            .map_or_else(|| "–".into(), |(_, a)| a.unit.show(a.si, self.system))
+    }
+}
+
+/// A temperature in both scales, whatever the units asked for.
+fn both(t: ThermodynamicTemperature) -> String {
+    format!(
+        "{} ({})",
+        Unit::Celsius.show(si(t), System::Metric),
+        Unit::Celsius.show(si(t), System::Imperial)
+    )
+}
+
+fn one_side(
+    side: &Side,
+    assessed: &Assessed,
+    preconditions: Vec<PreconditionReport>,
+) -> (Verdict, BondSide) {
+    let (a, r) = (&side.assembly, &assessed.assessment);
+    let verdict = plan::verdict(a, r);
+    let mut out = BondSide {
+        side: words::side_word(side.name),
+        verdict: verdict.word(),
+        preconditions,
+        ..BondSide::empty()
+    };
+    // A refused job shows no figure that could be taken for a plan.
+    if verdict == Verdict::Refused {
+        return (verdict, out);
+    }
+    let shown = |v: &'static Value| {
+        let si = (v.get)(a, r).filter(|v| !v.is_nan())?;
+        Some((v.id, Amount { si, unit: v.unit }))
+    };
+    out.values = Ordered(
+        SHARED
+            .iter()
+            .filter_map(|id| values::find(id))
+            .chain(plan::VALUES)
+            .filter_map(shown)
+            .collect(),
+    );
+    fill(&mut out, side, assessed, System::Metric);
+    (verdict, out)
+}
+
+/// The sentences of a side, in a system of units.
+fn fill(out: &mut BondSide, side: &Side, assessed: &Assessed, system: System) {
+    let show = Show {
+        values: &out.values.0,
+        system,
+    };
+    let gap = gap(side, &show);
+    let turn = turn(side, assessed, &show);
+    let mix = mix(side, &show);
+    let preparation = preparation(side);
+    let cure = cure(side, &show);
+    let galvanic = galvanic(side, assessed, &show);
+    let (proof_torque, proof_pull, proof) = proof(side, assessed, &show);
+    let coupon = coupon(side, &show);
+    out.gap = Some(gap);
+    out.turn = turn;
+    out.mix = mix;
+    out.preparation = preparation;
+    out.cure = cure;
+    out.galvanic = galvanic;
+    out.proof_torque = Some(proof_torque);
+    out.proof_pull = Some(proof_pull);
+    out.proof = proof;
+    out.coupon = coupon;
+}
+
+fn gap(side: &Side, show: &Show<'_>) -> GapReport {
+    let a = &side.assembly;
+    let g = plan::gap(a);
+    let mut text = format!(
+        "{} per side, {} on diameter, as the job computes with. Mean with any ply off: {} per side; on centre from {} to {}",
+        show.of("bond.gap.side"),
+        show.of("bond.gap.diameter"),
+        show.of("bond.gap.mean"),
+        show.of("bond.gap.narrowest"),
+        show.of("bond.gap.widest"),
+    );
+    if let Some(at) = g.thinnest_at {
+        let minutes = si(at).to_degrees() * 2.0;
+        let hour = (minutes / 60.0).floor();
+        text.push_str(&format!(
+            ", narrowest along {}:{:02.0} and across from it",
+            if hour < 1.0 { 12.0 } else { hour },
+            minutes - 60.0 * hour
+        ));
+    }
+    if show.has("bond.ovality") {
+        text.push_str(&format!("; out of round by {}", show.of("bond.ovality")));
+    }
+    text.push_str(match g.centring {
+        Centring::Stated => ". Off centre as far as stated",
+        Centring::Beads => ". Off centre until it stops at a bead",
+        Centring::Nothing => ". Nothing keeps it on centre, so it may touch on one side",
+    });
+    text.push_str(&format!(
+        " ({}): from {} to {}",
+        show.of("bond.eccentricity"),
+        show.of("bond.gap.thinnest"),
+        show.of("bond.gap.thickest")
+    ));
+    GapReport {
+        verdict_centred: g.fit_centred.word(),
+        verdict_worst: g.fit_worst.word(),
+        centring: match g.centring {
+            Centring::Stated => "stated",
+            Centring::Beads => "beads",
+            Centring::Nothing => "nothing",
+        },
+        measure_again: g.measure_again,
+        disagrees_with_readings: g.disagrees,
+        text,
+    }
+}
+
+fn gap_advice(side: &Side) -> Vec<String> {
+    let a = &side.assembly;
+    let g = plan::gap(a);
+    let mut out = Vec::new();
+    if g.measure_again {
+        out.push(format!(
+            "Measure again: the gap is only {} times the instrument's error; {} times is the least that decides anything. A bore gauge settles it (enter it as [instrument.bore])",
+            significant(g.over_error.value, 2),
+            significant(a.bench.rules.gap_over_error.value, 2)
+        ));
+    }
+    if g.disagrees {
+        out.push(
+            "What the glue has, by bore and ply, is not the layer that the job computes with: enter it as bond.thickness"
+                .into(),
+        );
+    }
+    if g.fit_centred == Fit::Starved {
+        out.push("Turn the insert smaller: a starved joint is the commonest error".into());
+    }
+    if g.fit_centred == Fit::Thick {
+        out.push("Make a larger insert, or choose an adhesive made for thicker layers".into());
+    }
+    if g.fit_worst == Fit::Starved && g.fit_centred != Fit::Starved {
+        out.push(
+            "Keep it on centre: spacer beads as large as the adhesive's thinnest layer, or a fixture (bond.beads, bond.eccentricity)"
+                .into(),
+        );
+    }
+    out
+}
+
+fn turn(side: &Side, assessed: &Assessed, show: &Show<'_>) -> Vec<String> {
+    let Some(t) = plan::turn(&side.assembly, &assessed.assessment) else {
+        return vec!["The adhesive's row gives no band of gaps: take it from its sheet".into()];
+    };
+    let mut out = vec![format!(
+        "Turn the insert to {} for {} per side{}",
+        show.of("bond.turn.diameter"),
+        show.of("bond.turn.gap"),
+        if t.ply > crate::units::mm(0.0) {
+            format!(
+                " and a ply of {} per side",
+                Unit::Millimetre.show(si(t.ply), show.system)
+            )
+        } else {
+            String::new()
+        }
+    )];
+    if t.ply_assumed {
+        out.push(
+            "That ply is assumed: carbon meets metal and the job gives none (bond.ply)".into(),
+        );
+    }
+    out.push(match t.limits {
+        Some(_) => format!(
+            "From {} to {} the whole bore stays in the adhesive's band, on centre",
+            show.of("bond.turn.smallest"),
+            show.of("bond.turn.largest")
+        ),
+        None => "No diameter keeps the whole bore in the adhesive's band: the bore is too far out of round".into(),
+    });
+    out
+}
+
+fn mix(side: &Side, show: &Show<'_>) -> Vec<String> {
+    let mut out = vec![format!(
+        "To fill: {}. Mix {} to {}, squeeze-out and waste counted",
+        show.of("bond.fill.volume"),
+        show.of("bond.mix.volume.low"),
+        show.of("bond.mix.volume")
+    )];
+    if show.has("bond.mix.mass") {
+        out.push(format!(
+            "By mass: {} are needed; weigh out {}",
+            show.of("bond.mix.needed"),
+            show.of("bond.mix.mass")
+        ));
+    }
+    out.push(match side.assembly.bond.adhesive.mix {
+        Some(Mix::OnePart) => "One part: nothing to mix".into(),
+        Some(Mix::ByMass(x, y)) => format!(
+            "At {}:{} by mass that is {} and {}; a pocket scale cannot weigh less than {} in all",
+            significant(x.value, 3),
+            significant(y.value, 3),
+            show.of("bond.mix.mass.first"),
+            show.of("bond.mix.mass.second"),
+            show.of("bond.mix.least")
+        ),
+        Some(Mix::ByVolume(x, y)) => format!(
+            "At {}:{} by volume that is {} and {}: measure volumes, never weigh to this ratio",
+            significant(x.value, 3),
+            significant(y.value, 3),
+            show.of("bond.mix.volume.first"),
+            show.of("bond.mix.volume.second")
+        ),
+        None => "The row gives no mixing ratio that can be read: take it from the pack".into(),
+    });
+    out.push("The pack's own ratio, pot life and least quantity rule".into());
+    if !side.bench.adhesive_note.is_empty() {
+        out.push(side.bench.adhesive_note.trim_end_matches('.').to_string());
+    }
+    out
+}
+
+fn preparation(side: &Side) -> Vec<PreparationReport> {
+    let w = &side.bench;
+    let mut out = vec![PreparationReport {
+        of: format!("bond.preparation: {}", w.preparation),
+        steps: w.steps.clone(),
+        fail_criterion: w.fail.clone(),
+    }];
+    out.extend(w.surfaces.iter().map(|s| PreparationReport {
+        of: format!("{}: {}", s.part, s.material),
+        steps: s.steps.clone(),
+        fail_criterion: s.fail.clone(),
+    }));
+    out
+}
+
+fn cure(side: &Side, show: &Show<'_>) -> Vec<String> {
+    let c = plan::cure(&side.assembly);
+    let mut out = Vec::new();
+    let limit = c.limit.map(both).unwrap_or_default();
+    match c.refused {
+        Some(NoCure::AboveFrame) => out.push(format!(
+            "No plan: {} is hotter than parent and finish stand, {limit}",
+            both(c.temperature)
+        )),
+        Some(NoCure::NeedsMoreThanFrame) => out.push(format!(
+            "No plan: this adhesive needs {}, parent and finish stand {limit}; choose another",
+            c.least.map(both).unwrap_or_default()
+        )),
+        Some(NoCure::NeedsMoreThanPlanned) => out.push(format!(
+            "No plan: this adhesive needs {}, and {} is planned (bond.cure_temperature)",
+            c.least.map(both).unwrap_or_default(),
+            both(c.temperature)
+        )),
+        None => {
+            out.push(format!("Cure at {}", both(c.temperature)));
+            match (c.handling, c.full) {
+                (Some(_), Some(_)) => out.push(format!(
+                    "By the recalled rule for two-part pastes: move it after {}, load it after {}",
+                    show.of("bond.cure.handling"),
+                    show.of("bond.cure.full")
+                )),
+                _ => out.push("How long: only its maker's sheet says, for this kind".into()),
+            }
+            if si(c.ramp.0) > 0.0 {
+                let minutes = |t| significant(si(t) / 60.0, 2);
+                out.push(format!(
+                    "Warm up from 20 °C (68 °F) in {} to {} minutes, measured on the part with a contact probe; let it cool in place",
+                    minutes(c.ramp.0),
+                    minutes(c.ramp.1)
+                ));
+            }
+        }
+    }
+    match c.limit {
+        Some(_) => out.push(format!("Never above {limit}, paint and laminate counted")),
+        None => out.push(
+            "frame.temperature_limit is not given: ask what parent and finish stand before any heat"
+                .into(),
+        ),
+    }
+    if c.above_row {
+        out.push("That is hotter than the adhesive's row has data for: ask its maker".into());
+    }
+    if side.assembly.bond.cure_unknown {
+        out.push("The cure temperature is not known; the weakest plausible stands in".into());
+    }
+    out.push("The adhesive maker's schedule comes first; keep the cup of each mix and try it with a nail".into());
+    out
+}
+
+fn galvanic(side: &Side, assessed: &Assessed, show: &Show<'_>) -> Vec<String> {
+    let a = &side.assembly;
+    let Some(check) = assessed.assessment.checks[CheckId::Galvanic.index()] else {
+        return vec!["The wall does not conduct: no pair".into()];
+    };
+    let limit = Unit::Volt.show(si(a.bond.galvanic_limit), show.system);
+    let mut out = vec![if a.bond.isolated {
+        "Isolated, as declared in bond.isolated".into()
+    } else if show.has("galvanic.index_difference") {
+        format!(
+            "{}: {} between insert and frame, {limit} is the limit there",
+            check.verdict.word(),
+            show.of("galvanic.index_difference")
+        )
+    } else {
+        "Not judged: a material row has no anodic_index".into()
+    }];
+    if plan::ply_asked(a, &assessed.assessment) {
+        out.push(
+            "Put a thin glass ply or a primer over all of the metal's partner, lapped past the edge; resin alone is no barrier to rely on. Then set bond.isolated and bond.ply"
+                .into(),
+        );
+    }
+    if a.frame.material.laminate {
+        out.push(
+            "After the cure, measure the resistance between insert and frame, dry: above a megohm is asked for (a judgement, no source)"
+                .into(),
+        );
+    }
+    out
+}
+
+fn proof(
+    side: &Side,
+    assessed: &Assessed,
+    show: &Show<'_>,
+) -> (ProofReport, ProofReport, Vec<String>) {
+    let (a, r) = (&side.assembly, &assessed.assessment);
+    let both = plan::proof(a, r);
+    let one = |name: &str, id: &str, proof: Option<plan::Proof>| {
+        let part = |what: &str| show.of(&format!("{id}.{what}"));
+        let load = proof.map_or(Err(NoProof::NotComputed), |p| p.load);
+        let figures = format!(
+            "service asks {}, good glue stands {}, the weakest {}; a proof may use {}",
+            part("demand"),
+            part("good"),
+            part("weak"),
+            part("ceiling")
+        );
+        ProofReport {
+            exists: load.is_ok(),
+            text: match load {
+                Ok(_) => format!("{name} {} ({figures})", show.of(id)),
+                Err(NoProof::NotComputed) => {
+                    format!("{name}: not judged, the model gave no capacity")
+                }
+                Err(NoProof::DemandTooHigh) => format!(
+                    "{name}: no such load exists; what exceeds the service demand enough would use too much of a good bond ({figures})"
+                ),
+                Err(NoProof::WeakTooNear) => format!(
+                    "{name}: no such load exists; what a bad bond stands lies too near to what a good one does ({figures})"
+                ),
+            },
+        }
+    };
+    let torque = one("Proof torque", "bond.proof.torque", both.map(|b| b.0));
+    let pull = one("Proof pull", "bond.proof.pull", both.map(|b| b.1));
+    let mut out = Vec::new();
+    if torque.exists || pull.exists {
+        let minutes = significant(si(a.bench.rules.proof_hold) / 60.0, 2);
+        out.push(format!(
+            "After the full cure: draw a line across insert and frame, put an indicator on the insert, load slowly, hold for {minutes} min, let go, look again. Any shift, any sound: reject"
+        ));
+        out.push("Torque goes in through a fitting locked in the thread; the frame is held where it is held in use".into());
+        out.push(
+            "Once, not again: it shows that it held that day, not that it lasts in the wet".into(),
+        );
+    }
+    if let Some(Ok(load)) = both.map(|b| b.1.load)
+        && plan::pull_harms(a, r, crate::units::newton(load))
+    {
+        out.push(
+            "Do not use this pull: thread, insert or wall would not keep its own required reserve under it"
+                .into(),
+        );
+    }
+    (torque, pull, out)
+}
+
+fn coupon(side: &Side, show: &Show<'_>) -> Vec<String> {
+    let rules = &side.assembly.bench.rules;
+    let length = |l| Unit::Millimetre.show(si(l), show.system);
+    vec![
+        format!(
+            "From the same mix, surfaces prepared in the same way: a lap {} long and {} wide (ISO 4587, recalled); pull it after the full cure",
+            length(rules.coupon_overlap),
+            length(rules.coupon_width)
+        ),
+        format!(
+            "Expected {}; reject the batch below {}",
+            show.of("bond.coupon.expected"),
+            show.of("bond.coupon.reject")
+        ),
+        "Strips thick enough not to yield; three say more than one. A ring glued over a stub of the insert's bar, pushed off, serves as well: the same stress over its own area".into(),
+        "The faces must show glue on both: bare metal or bare laminate on one face means bad preparation, whatever the load; voids or a sticky patch mean a bad mix".into(),
+    ]
+}
+
+/// The report as text.
+pub fn text(
+    report: &BondReport,
+    job: &Job,
+    system: System,
+    layout: Layout,
+    assessments: &[Assessed],
+) -> String {
+    let mut out = text::opening(
+        "bond",
+        &report.job.source,
+        report.job.title.as_deref(),
+        layout,
+    );
+    let sides = if report.sides.is_empty() {
+        std::slice::from_ref(&report.worst)
+    } else {
+        &report.sides
+    };
+    for ((side, of_job), assessed) in sides.iter().zip(&job.sides).zip(assessments) {
+        if sides.len() > 1 {
+            out.push_str(&layout.heading(words::side(of_job.name)));
+        }
+        out.push_str(&one(side, of_job, assessed, system, layout));
+    }
+    out.push_str(&text::tail(&report.plain, layout));
+    out
+}
+
+fn one(
+    side: &BondSide,
+    of_job: &Side,
+    assessed: &Assessed,
+    system: System,
+    layout: Layout,
+) -> String {
+    let mut out = String::from("\n");
+    if side.verdict == "refused" {
+        out.push_str(&layout.paragraph(
+            "Verdict: refused. A precondition is not met, so nothing is planned: refer the part.",
+        ));
+        out.push_str(&preconditions(side, layout));
+        return out;
+    }
+    let mut side = side.clone();
+    fill(&mut side, of_job, assessed, system);
+    let side = &side;
+    let Some(gap) = &side.gap else { return out };
+    out.push_str(&layout.paragraph(&format!(
+        "Verdict: {}. Gap {} on centre, {} at its worst.",
+        side.verdict, gap.verdict_centred, gap.verdict_worst
+    )));
+    out.push_str(&layout.paragraph(
+        "What the adhesive's maker says about gap, preparation, mixing and cure comes before every line here.",
+    ));
+    out.push_str(&preconditions(side, layout));
+    let mut section = |title: &str, lines: &[String]| {
+        out.push_str(&layout.heading(title));
+        for line in lines {
+            out.push_str(&layout.item("", &format!("{line}.")));
+        }
+    };
+    let mut lines = vec![gap.text.clone()];
+    lines.extend(gap_advice(of_job));
+    section("Gap", &lines);
+    section("Size to turn", &side.turn);
+    section("Isolation", &side.galvanic);
+    section("Mix", &side.mix);
+    let mut steps = Vec::new();
+    for p in &side.preparation {
+        if p.steps.is_empty() {
+            steps.push(format!(
+                "{}: no steps in the tables; its own source rules",
+                p.of
+            ));
+        }
+        for (i, step) in p.steps.iter().enumerate() {
+            steps.push(format!("{}, step {}: {step}", p.of, i + 1));
+        }
+        if !p.fail_criterion.is_empty() {
+            steps.push(format!("{}, start again if: {}", p.of, p.fail_criterion));
+        }
+    }
+    section("Preparation", &steps);
+    section("Cure", &side.cure);
+    let mut lines: Vec<String> = [&side.proof_torque, &side.proof_pull]
+        .into_iter()
+        .flatten()
+        .map(|p| p.text.clone())
+        .collect();
+    lines.extend(side.proof.iter().cloned());
+    section("Proof", &lines);
+    section("Coupon", &side.coupon);
+    out
+}
+
+fn preconditions(side: &BondSide, layout: Layout) -> String {
+    let mut out = layout.heading("Before anything");
+    for p in &side.preconditions {
+        let mark = match p.state {
+            "confirmed" => "[yes] ",
+            "failed" => "[NO]  ",
+            _ => "[ ? ] ",
+        };
+        out.push_str(&layout.item(mark, &format!("{} ({})", p.text, p.id)));
+    }
+    out
+}
