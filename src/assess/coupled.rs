@@ -80,6 +80,8 @@ pub enum Ends {
     High,
     /// Preload low alone: the lower bounds of the window.
     Low,
+    /// Both, of the seat alone: crush and opening.
+    Seat,
 }
 
 /// Results of the coupled model that have an id of their own, for the job's own case.
@@ -677,10 +679,11 @@ impl<'a> Model<'a> {
         Run {
             model: self,
             preloads,
+            ends,
             values: self.values(preloads),
             raw: [None; CheckId::COUNT],
         }
-        .all(ends)
+        .all()
     }
 
     /// Values that need no load case.
@@ -739,6 +742,7 @@ fn soft_wall(a: &Assembly, tube: &Tube, frame_area: Area) -> Option<f64> {
 struct Run<'m, 'a> {
     model: &'m Model<'a>,
     preloads: &'m Preloads,
+    ends: Ends,
     values: Coupled,
     raw: [Option<Raw>; CheckId::COUNT],
 }
@@ -775,7 +779,8 @@ impl Run<'_, '_> {
         })
     }
 
-    fn all(mut self, ends: Ends) -> States {
+    fn all(mut self) -> States {
+        let ends = self.ends;
         let high = self.preloads.band.high.preload;
         let low = self.preloads.low;
         let low = if si(low) > LEAST_PRELOAD_N {
@@ -792,7 +797,7 @@ impl Run<'_, '_> {
                 if let Some(low_state) = &low_state {
                     self.values.contact_preload = Some(low_state.preload.contact_fraction);
                 }
-                if let Some(state) = &high_state {
+                if let Some(state) = high_state.as_ref().filter(|_| ends != Ends::Seat) {
                     self.tightening(state);
                     self.sustained(state);
                 }
@@ -802,7 +807,7 @@ impl Run<'_, '_> {
             }
             _ => self.not_converged(),
         }
-        if ends != Ends::Low {
+        if matches!(ends, Ends::Both | Ends::High) {
             let (thread, seat) = self.model.removal(self.preloads);
             let mut raw = match self.model.removal_states(thread, seat, ends == Ends::Both) {
                 Some((demand, limit)) => {
@@ -927,6 +932,20 @@ impl Run<'_, '_> {
             }
             raw
         };
+        if self.ends == Ends::Seat {
+            if let Some(state) = high {
+                let worst = m
+                    .contact
+                    .worst_direction(&state.preload, loads.moment, loads.axial)?;
+                let crush = self.crush(&worst.peak);
+                self.keep(CheckId::SeatCrush, tag(crush));
+            }
+            if let Some(state) = low {
+                let open = self.opening(loads, state)?;
+                self.keep(CheckId::SeatOpen, tag(open));
+            }
+            return Ok(());
+        }
         let mut at_high = None;
         let mut service = Service {
             cold: Worst::none(),
@@ -960,7 +979,7 @@ impl Run<'_, '_> {
                 .contact
                 .worst_direction(&state.preload, loads.moment, loads.axial)?;
             let s = &worst.state;
-            let (open, slip) = self.clamp(loads, state, s)?;
+            let (open, slip) = (self.opening(loads, state)?, self.slip(loads, s));
             if own {
                 self.values.contact_load = Some(s.contact_fraction);
                 self.values.moment_open = (!open.capacity.is_nan()).then(|| from_si(open.capacity));
@@ -1115,9 +1134,17 @@ impl Run<'_, '_> {
         }
     }
 
-    /// Opening and slip at preload low.
-    fn clamp(&self, loads: &Loads, state: &Seated, s: &Loaded) -> Result<(Raw, Raw), ContactError> {
+    /// Is there no load at all where there should be some?
+    fn no_load(&self) -> bool {
         let a = self.model.a;
+        a.purpose == Use::CrankHousing
+            && a.cases
+                .iter()
+                .all(|c| c.pedalling.is_none() && c.loads == DirectLoads::default())
+    }
+
+    /// Opening at preload low.
+    fn opening(&self, loads: &Loads, state: &Seated) -> Result<Raw, ContactError> {
         let moment = si(loads.moment).abs();
         let opening = match self
             .model
@@ -1129,33 +1156,33 @@ impl Run<'_, '_> {
             Err(other) => return Err(other),
         };
         let lost = si(self.preloads.low) <= 0.0;
-        let no_load = a.purpose == Use::CrankHousing
-            && a.cases
-                .iter()
-                .all(|c| c.pedalling.is_none() && c.loads == DirectLoads::default());
-        let open = if moment > 0.0 {
+        Ok(if moment > 0.0 {
             Raw::of(moment, if lost { 0.0 } else { opening })
-        } else if no_load {
+        } else if self.no_load() {
             Raw::missing(Reason::NoLoad).with_capacity(opening)
         } else {
             Raw::nothing(opening).note(Note::NothingOpens)
-        };
+        })
+    }
+
+    /// Slip at preload low.
+    fn slip(&self, loads: &Loads, s: &Loaded) -> Raw {
+        let a = self.model.a;
         let grip = a.tightening.seat_friction.low.value * si(s.seat_force)
             + si(s.thread_force) * a.thread.basic.half_angle.value.tan() / 2.0;
         let radial = si(loads.radial).abs();
         let slip = if radial > 0.0 {
             Raw::of(radial, grip)
-        } else if no_load {
+        } else if self.no_load() {
             Raw::missing(Reason::NoLoad).with_capacity(grip)
         } else {
             Raw::nothing(grip).note(Note::NothingOpens)
         };
-        let slip = if a.purpose == Use::CrankHousing {
+        if a.purpose == Use::CrankHousing {
             slip.note(Note::InformsOnly)
         } else {
             slip
-        };
-        Ok((open, slip))
+        }
     }
 
     /// Endurance at the coldest and the hottest.

@@ -500,14 +500,8 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
     }
     if !assembly.seat.gaps.is_empty() {
         for factor in SEAT_STIFFNESS_FACTORS {
-            if let Ok(other) = evaluate(assembly, stated, factor) {
-                worsen(
-                    &mut checks,
-                    &judged(assembly, &other),
-                    Note::WorstStiffness,
-                    |id| matches!(id, CheckId::SeatOpen | CheckId::SeatCrush),
-                );
-            }
+            let other = seat_alone(assembly, &evaluation, factor);
+            worsen(&mut checks, &other, Note::WorstStiffness, |_| true);
         }
     }
     let governing = governing(&checks);
@@ -520,6 +514,22 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
         governing,
         cautions,
     })
+}
+
+/// Crush and opening with the seat's stiffness multiplied.
+fn seat_alone(assembly: &Assembly, stated: &Evaluation, factor: f64) -> Checks {
+    let mut other = *stated;
+    other.raw = [None; CheckId::COUNT];
+    if let Ok(model) = Model::new(assembly, &stated.geometry, &stated.ring, factor) {
+        let preloads = coupled::with_embedding(
+            assembly,
+            &stated.preloads,
+            model.thread_stiffness,
+            model.seat_stiffness,
+        );
+        other.raw = model.states(&preloads, Ends::Seat).raw;
+    }
+    judged(assembly, &other)
 }
 
 /// The seat's stiffness has no source: with gaps, half and twice of it count as well (engineering basis 6).
