@@ -10,6 +10,7 @@
 //! | `independent.rs` | the same jobs through an independent implementation, `independent/` |
 //! | `properties.rs` | what must hold for any job: scaling, bounds, equilibrium, symmetry |
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
+//! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `readme.rs` | every command that the README shows |
 
@@ -25,3 +26,4 @@ mod readme;
 mod support;
 mod tables;
 mod units;
+mod window;

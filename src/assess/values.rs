@@ -218,11 +218,11 @@ values! {
     "pedal.chain", "Chain pull", Newton, |_, r| r.evaluation.loads.pedal.map(|p| si(p.chain)),
         |a, _| { let q = a.cases.first()?.pedalling?; formula_of!(pedal::chain_pull, q.force, q.inclination, q.crank, q.crank_angle, q.chainring_radius) };
     "load.radial", "Load across the axis, in all", Newton, |_, r| some(r.evaluation.loads.radial),
-        |a, r| formula_of!(total::force, r.evaluation.loads.pedal.map_or(from_si(0.0), |p| p.radial), a.cases.first()?.loads.radial);
+        |a, r| formula_of!(pedal::total_force, r.evaluation.loads.pedal.map_or(from_si(0.0), |p| p.radial), a.cases.first()?.loads.radial);
     "load.moment", "Moment about the face, in all", NewtonMetre, |_, r| some(r.evaluation.loads.moment),
-        |a, r| formula_of!(total::moment, r.evaluation.loads.pedal_moment, a.cases.first()?.loads.moment);
+        |a, r| formula_of!(pedal::total_moment, r.evaluation.loads.pedal_moment, a.cases.first()?.loads.moment);
     "load.axial", "Pull outward, in all", Newton, |_, r| some(r.evaluation.loads.axial),
-        |a, r| formula_of!(total::force, r.evaluation.loads.pedal.map_or(from_si(0.0), |p| p.axial), a.cases.first()?.loads.axial);
+        |a, r| formula_of!(pedal::total_force, r.evaluation.loads.pedal.map_or(from_si(0.0), |p| p.axial), a.cases.first()?.loads.axial);
     "seat.share.insert", "Share of the seat's force on the insert", None, |_, r| some(r.evaluation.ring.share),
         |a, r| match both_parts(r) {
             Some((i, f)) => formula_of!(seat::insert_share, i.stiffness, i.area(), f.stiffness, f.area()),
@@ -586,18 +586,6 @@ fn ductile_torque(a: &Assembly, r: &Assessment) -> Option<Origin> {
         a.frame.material.shear_modulus,
         frame
     )
-}
-
-/// Totals of pedalling and direct loads.
-mod total {
-    use crate::mechanics::formula::formula;
-    use crate::units::*;
-    formula! { "Pedalling and direct load together";
-    source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
-    fn force(pedalling: Force, direct: Force) -> Force { pedalling + direct } }
-    formula! { "Pedalling and direct moment together";
-    source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
-    fn moment(pedalling: Torque, direct: Torque) -> Torque { pedalling + direct } }
 }
 
 /// The formulas of pitch diameter, minor and root that made the basic sizes.

@@ -42,6 +42,13 @@ formula! { "Moment about the face";
 source: "load times overhang of the bearing"; limits: "negative for a bearing inside the face";
 fn overhang_moment(V: Force, e: Length) -> Torque { V * e } }
 
+formula! { "Pedalling and direct load together";
+source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
+fn total_force(pedalling: Force, direct: Force) -> Force { pedalling + direct } }
+formula! { "Pedalling and direct moment together";
+source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
+fn total_moment(pedalling: Torque, direct: Torque) -> Torque { pedalling + direct } }
+
 /// What pedalling is described by.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pedalling {
