@@ -4,15 +4,19 @@
 
 pub mod bond;
 pub mod contact;
+pub mod fit;
 pub mod fitting;
 pub mod flexibility;
 pub mod formula;
 pub mod glue;
 pub mod ladder;
+pub mod measurement;
 pub mod pedal;
+pub mod plane;
 pub mod rocking;
 pub mod seat;
 pub mod section;
+pub mod stack;
 pub mod strip;
 pub mod thermal;
 pub mod thread;
