@@ -2,18 +2,22 @@
 //!
 //! [`document`] holds what was written and where; [`schema`] lists every key there is; [`read`] turns
 //! keys into typed values and collects every error; [`resolve`] fills in defaults and table rows, notes
-//! each of them in the [`ledger`], and checks that the parts can exist.
+//! each of them in the [`ledger`], and checks that the parts can exist. [`bench`] holds what was measured
+//! beside the assembly, [`fits`] the rows of fits and bearing tolerances.
 
 pub mod assembly;
+pub mod bench;
 pub mod designation;
 pub mod diagnostic;
 pub mod document;
+pub mod fits;
 pub mod ledger;
 pub mod read;
 pub mod resolve;
 pub mod schema;
 
 pub use assembly::Assembly;
+pub use bench::Bench;
 pub use diagnostic::Diagnostic;
 pub use document::Document;
 pub use ledger::Ledger;

@@ -40,6 +40,8 @@ pub struct Job {
     pub case_names: Vec<String>,
     /// Tables of the job that `check` does not read, each with what reads it.
     pub not_read: Vec<&'static str>,
+    /// What was measured at the bench, for `seat` and `spindle`.
+    pub bench: super::Bench,
 }
 
 const SIDE_WORDS: &[(&str, SideName)] = &[
@@ -138,6 +140,14 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
         }
     }
     check_variants(document, &mut found);
+    let bench = super::bench::read(document).unwrap_or_else(|findings| {
+        for diagnostic in findings {
+            if !found.contains(&diagnostic) {
+                found.push(diagnostic);
+            }
+        }
+        super::Bench::default()
+    });
     if found.is_empty() && !sides.is_empty() {
         let not_read = [
             ("variant", "[[variant]]: read by `compare`"),
@@ -169,6 +179,7 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
             sides,
             case_names,
             not_read,
+            bench,
         });
     }
     found.sort_by_key(|d| (d.place.source, d.place.span.start));
