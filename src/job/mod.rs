@@ -6,19 +6,19 @@
 //! beside the assembly, [`fits`] the rows of fits and bearing tolerances.
 
 pub mod assembly;
-pub mod bench;
 pub mod designation;
 pub mod diagnostic;
 pub mod document;
 pub mod fits;
 pub mod ledger;
 pub mod read;
+pub mod readings;
 pub mod resolve;
 pub mod schema;
 
 pub use assembly::Assembly;
-pub use bench::Bench;
 pub use diagnostic::Diagnostic;
 pub use document::Document;
 pub use ledger::Ledger;
+pub use readings::Readings;
 pub use resolve::{Job, Side, resolve};

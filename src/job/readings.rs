@@ -2,13 +2,15 @@
 //! and the instruments. Read apart from the [`Assembly`](super::Assembly), so that a spindle can be judged
 //! without the rest of a job.
 
+use super::assembly::Condition;
 use super::diagnostic::Diagnostic;
 use super::document::Document;
 use super::fits::{self, BearingClass, BearingSize, Sourced};
 use super::ledger::{Ledger, Why};
 use super::read::Reader;
-use super::resolve::show;
+use super::resolve::{SIDE_WORDS, read_condition, show};
 use crate::mechanics::fit::{Class, Limits};
+use crate::mechanics::pedal::Side;
 use crate::mechanics::stack::Part;
 use crate::units::parse::Kind;
 use crate::units::*;
@@ -110,7 +112,7 @@ pub struct StackJob {
 
 /// Everything measured at the bench.
 #[derive(Debug, Clone, Default)]
-pub struct Bench {
+pub struct Readings {
     /// Widths across the faces.
     pub widths: Widths,
     /// Half interval of a gap given as one value.
@@ -131,7 +133,7 @@ pub struct Bench {
 ///
 /// # Errors
 /// Every finding in them.
-pub fn read(document: &Document) -> Result<Bench, Vec<Diagnostic>> {
+pub fn read(document: &Document) -> Result<Readings, Vec<Diagnostic>> {
     let mut r = Reader::new(document, &[String::new()]);
     let widths = read_widths(&mut r);
     let gaps = document.len_of("seat.gap") > 0
@@ -143,7 +145,7 @@ pub fn read(document: &Document) -> Result<Bench, Vec<Diagnostic>> {
     let spindle = read_spindle(&mut r, bearing.as_ref());
     let stack = read_stack(&mut r);
     if r.found.is_empty() {
-        Ok(Bench {
+        Ok(Readings {
             widths,
             feeler_error,
             spindle,
@@ -155,6 +157,49 @@ pub fn read(document: &Document) -> Result<Bench, Vec<Diagnostic>> {
     } else {
         Err(r.found)
     }
+}
+
+/// A side with its preconditions.
+pub type Sided = (Side, Condition);
+
+/// Reads a job that holds no assembly: the bench, and the preconditions of each side.
+///
+/// # Errors
+/// Every finding in them.
+pub fn read_alone(document: &Document) -> Result<(Readings, Vec<Sided>), Vec<Diagnostic>> {
+    let mut r = Reader::new(document, &[String::new()]);
+    let mut found = Vec::new();
+    let bench = read(document).unwrap_or_else(|findings| {
+        found = findings;
+        Readings::default()
+    });
+    for key in ["job.title", "job.note", "job.by", "job.date"] {
+        r.text(key);
+    }
+    let name = r.choice("job.side", SIDE_WORDS).unwrap_or(Side::Drive);
+    let mut sides = Vec::new();
+    for element in r.elements("side") {
+        let own = r
+            .choice(&format!("{element}.name"), SIDE_WORDS)
+            .unwrap_or(name);
+        let chain = [format!("{element}."), String::new()];
+        sides.push((own, r.with_prefixes(&chain, read_condition)));
+    }
+    if sides.is_empty() {
+        sides.push((name, read_condition(&mut r)));
+    }
+    found.extend(r.found);
+    if found.is_empty() {
+        Ok((bench, sides))
+    } else {
+        found.sort_by_key(|d| (d.place.source, d.place.span.start));
+        Err(found)
+    }
+}
+
+/// The job's title.
+pub fn title(document: &Document) -> Option<String> {
+    Reader::new(document, &[String::new()]).text("job.title")
 }
 
 /// Limit of error of the instrument that a key names; left out, of the usual one, else the default.
@@ -404,7 +449,8 @@ fn read_stack(r: &mut Reader<'_>) -> Option<StackJob> {
         let count = r
             .quantity::<Ratio>(&path("count"), Kind::Number)
             .map_or(1.0, |n| n.nominal.value);
-        if !(count.fract() == 0.0 && (1.0..=MOST_ALIKE).contains(&count)) && !count.is_nan() {
+        let whole = count.fract() == 0.0 && (1.0..=MOST_ALIKE).contains(&count);
+        if !(whole || count.is_nan()) {
             r.complain(
                 &path("count"),
                 "this is not how many of them there are",
