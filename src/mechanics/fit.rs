@@ -167,7 +167,7 @@ pub enum Sits {
 
 /// Share of the band below zero from which a fit counts as tight: common practice, no source. A spindle at
 /// the nominal size of a class Normal bore, known to a few micrometres, is tight by it.
-pub const TIGHT_SHARE: f64 = 0.75;
+pub const TIGHT_SHARE: f64 = 2.0 / 3.0;
 /// Middle of the band above which a spindle counts as loose (mm): common practice, no source. A spindle 0.02
 /// to 0.05 mm under its nominal bore slides.
 pub const LOOSE_ABOVE_MM: f64 = 0.05;
@@ -247,7 +247,7 @@ mod tests {
             let (low, high) = band(24.0 - under, 0.004);
             assert_eq!(sits(low, high), Sits::Sliding, "{under} mm under");
         }
-        for u in [0.0, 0.003, 0.005] {
+        for u in [0.0, 0.003, 0.005, 0.0058] {
             let (low, high) = band(24.0, u);
             assert_eq!(sits(low, high), Sits::Tight);
         }
