@@ -5,9 +5,10 @@
 //! and the tests. A new case needs no Rust; a new kind of case needs one line in `compute`.
 
 use crate::job::designation::{self, Named};
+use crate::job::fits::{self, BearingClass, BearingSize};
 use crate::mechanics::thread::{Form, StressArea};
 use crate::mechanics::tolerance::{self, Quantity965};
-use crate::mechanics::{bond, fitting, pedal, seat, strip, thread, torque};
+use crate::mechanics::{bond, fit, fitting, pedal, seat, strip, thread, torque};
 use crate::units::parse::{self, Kind};
 use crate::units::*;
 use serde::{Deserialize, Serialize};
@@ -37,6 +38,7 @@ pub const FILES: &[(&str, &str)] = files![
     "tool",
     "units",
     "bond",
+    "fits",
 ];
 
 /// One case as written.
@@ -244,6 +246,23 @@ impl Inputs<'_> {
     }
     fn number(&self, key: &str) -> Result<f64, String> {
         self.read(key, Kind::Number)
+    }
+    fn limits(&self) -> Result<fit::Limits, String> {
+        let class = self.text("class")?;
+        fits::limits(&class, self.length("nominal")?)
+            .map(|row| row.value)
+            .ok_or_else(|| format!("no class {class}"))
+    }
+    fn bearing(&self, size: BearingSize, class: &str) -> Result<Length, String> {
+        let class = match self.text(class)?.as_str() {
+            "normal" => BearingClass::Normal,
+            "P6" => BearingClass::P6,
+            "P5" => BearingClass::P5,
+            other => return Err(format!("class {other}")),
+        };
+        fits::bearing_low(size, class, self.length("nominal")?)
+            .map(|row| row.value)
+            .ok_or_else(|| "no row for this size".to_string())
     }
     fn named(&self) -> Result<Named, String> {
         designation::by_name(&self.text("designation")?).map_err(|e| e.to_string())
@@ -593,6 +612,25 @@ fn compute(function: &str, i: &Inputs<'_>) -> Result<(f64, ResultKind), String> 
             )),
             T,
         ),
+        "fit.shaft_upper" | "fit.hole_upper" => plain(si(i.limits()?.upper), L),
+        "fit.shaft_lower" | "fit.hole_lower" => plain(si(i.limits()?.lower), L),
+        "fit.it" => {
+            let grade = i.number("grade")? as u8;
+            let row = fits::standard_tolerance(grade, i.length("nominal")?);
+            plain(si(row.ok_or("no such grade")?.value), L)
+        }
+        "fit.it_formula" => {
+            let grade = i.number("grade")? as u8;
+            let value = fit::standard_tolerance(grade, i.length("nominal")?);
+            plain(si(value.ok_or("no such grade")?), L)
+        }
+        "bearing.bore_low" => plain(si(i.bearing(BearingSize::Bore, "class")?), L),
+        "bearing.outside_low" => plain(si(i.bearing(BearingSize::Outside, "class")?), L),
+        "fit.bearing_clearance_low" => {
+            let bore = i.bearing(BearingSize::Bore, "bearing_class")?;
+            plain(si(bore - i.limits()?.upper), L)
+        }
+        "fit.bearing_clearance_high" => plain(-si(i.limits()?.lower), L),
         other => Err(format!("no function {other}")),
     }
 }

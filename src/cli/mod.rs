@@ -6,6 +6,7 @@ mod compare;
 mod explain;
 mod new;
 mod output;
+mod seat;
 mod self_test;
 mod tables;
 mod torque;
@@ -44,6 +45,8 @@ enum Command {
     Bond(bond::BondArgs),
     /// Variants of a job, or several jobs, side by side
     Compare(compare::CompareArgs),
+    /// What the feeler and width readings say: tilt, ring that bears, what to face off, width left
+    Seat(seat::SeatArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
     Explain(explain::ExplainArgs),
     /// The built-in data with its sources; a second word searches
@@ -172,6 +175,7 @@ pub fn run() -> ExitCode {
         Command::Torque(args) => torque::run(args),
         Command::Bond(args) => bond::run(args),
         Command::Compare(args) => compare::run(args),
+        Command::Seat(args) => seat::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),
@@ -293,10 +297,13 @@ fn assess_all(job: &Job) -> Result<Vec<Assessed>, Failure> {
             })
         })
         .collect::<Result<_, crate::assess::NoSeat>>()
-        .map_err(|e| {
-            Failure::Call(format!(
-                "{}: {e}; check fitting.flange_diameter, seat.inner_diameter and insert.face_offset",
-                job.source
-            ))
-        })
+        .map_err(|e| no_seat(job, &e))
+}
+
+/// A side without a seat as the failure that it is.
+fn no_seat(job: &Job, e: &crate::assess::NoSeat) -> Failure {
+    Failure::Call(format!(
+        "{}: {e}; check fitting.flange_diameter, seat.inner_diameter and insert.face_offset",
+        job.source
+    ))
 }

@@ -42,9 +42,11 @@ pub struct Job {
     pub case_names: Vec<String>,
     /// Tables of the job that `check` does not read, each with what reads it.
     pub not_read: Vec<&'static str>,
+    /// What was measured at the bench, for `seat` and `spindle`.
+    pub readings: super::Readings,
 }
 
-const SIDE_WORDS: &[(&str, SideName)] = &[
+pub(super) const SIDE_WORDS: &[(&str, SideName)] = &[
     ("drive", SideName::Drive),
     ("non-drive", SideName::NonDrive),
 ];
@@ -141,6 +143,14 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
         }
     }
     check_variants(document, &mut found);
+    let readings = super::readings::read(document).unwrap_or_else(|findings| {
+        for diagnostic in findings {
+            if !found.contains(&diagnostic) {
+                found.push(diagnostic);
+            }
+        }
+        super::Readings::default()
+    });
     if found.is_empty() && !sides.is_empty() {
         let not_read = [
             ("variant", "[[variant]]: read by `compare`"),
@@ -168,6 +178,7 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
             sides,
             case_names,
             not_read,
+            readings,
         });
     }
     found.sort_by_key(|d| (d.place.source, d.place.span.start));
@@ -213,6 +224,20 @@ fn or_default<Q: FromSi + Copy>(r: &mut Reader<'_>, path: &str, kind: Kind) -> S
     r.or_default(path, kind, value, &source)
 }
 
+/// Reads the preconditions.
+pub(super) fn read_condition(r: &mut Reader<'_>) -> Condition {
+    Condition {
+        no_crack: r.condition("condition.no_crack"),
+        not_moved: r.condition("condition.not_moved"),
+        no_crash: r.condition("condition.no_crash"),
+        unregulated_use: r.condition("condition.unregulated_use"),
+        face_clean: r.condition("condition.face_clean"),
+        thread_starts_by_hand: r.condition("condition.thread_starts_by_hand"),
+        prepared: r.condition("condition.prepared"),
+        cured: r.condition("condition.cured"),
+    }
+}
+
 fn read_side(
     r: &mut Reader<'_>,
     side: SideName,
@@ -231,16 +256,7 @@ fn read_side(
         } else {
             Use::Boss
         });
-    let condition = Condition {
-        no_crack: r.condition("condition.no_crack"),
-        not_moved: r.condition("condition.not_moved"),
-        no_crash: r.condition("condition.no_crash"),
-        unregulated_use: r.condition("condition.unregulated_use"),
-        face_clean: r.condition("condition.face_clean"),
-        thread_starts_by_hand: r.condition("condition.thread_starts_by_hand"),
-        prepared: r.condition("condition.prepared"),
-        cured: r.condition("condition.cured"),
-    };
+    let condition = read_condition(r);
 
     let (thread, designation) = super::designation::read_thread(r);
     let basic = thread.basic;

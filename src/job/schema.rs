@@ -185,6 +185,11 @@ pub const KEYS: &[Key] = &[
     ),
     key("frame.reading[].width", Q(Length), "width there"),
     key(
+        "frame.instrument",
+        Text,
+        "name of the [instrument.NAME] that read the widths; else `caliper`",
+    ),
+    key(
         "frame.edge_distance",
         Q(Length),
         "from the insert's centre to the nearest free edge",
@@ -515,19 +520,76 @@ pub const KEYS: &[Key] = &[
         "nominal diameter of the spindle",
     ),
     key(
+        "spindle.class",
+        Text,
+        "ISO 286 class that the spindle is made to, such as h6; judged where it was not read, else compared",
+    ),
+    key(
+        "spindle.instrument",
+        Text,
+        "name of the [instrument.NAME] that read it; else `micrometer`",
+    ),
+    key(
         "spindle.reading[].at",
         Q(Length),
-        "station of a spindle reading",
+        "station of a spindle reading, from any fixed end",
     ),
-    key("spindle.reading[].size", Q(Length), "size there"),
-    key("bearing.bore", Q(Length), "bore of the bearing"),
-    key("bearing.class", Text, "its tolerance class"),
+    key(
+        "spindle.reading[].angle",
+        Clock,
+        "direction across which it was taken, for out-of-round",
+    ),
+    key(
+        "spindle.reading[].size",
+        Q(Length),
+        "size there; the same station again is a repeat",
+    ),
+    key(
+        "bearing.bore",
+        Q(Length),
+        "bore of the bearing: nominal, or with a spread as measured, which then replaces the class",
+    ),
+    key(
+        "bearing.class",
+        Choice(&["normal", "P6", "P5"]),
+        "its ISO 492 tolerance class",
+    ),
     key("bearing.width", Q(Length), "its width"),
-    key("stack.*", Q(Length), "a width in the stack"),
+    key("stack.part[].name", Text, "name of a part of the stack"),
+    key(
+        "stack.part[].width",
+        Q(Length),
+        "its width, with or without a spread",
+    ),
+    key(
+        "stack.part[].count",
+        Q(Number),
+        "how many of them there are; each varies on its own",
+    ),
+    key(
+        "stack.part[].side",
+        Choice(&["spindle", "housing"]),
+        "spindle: a length between its shoulder and the adjuster backed off, which gives room; housing: a width that takes it",
+    ),
+    key(
+        "stack.adjuster_travel",
+        Q(Length),
+        "how far the adjuster closes from backed off to bottomed",
+    ),
+    key(
+        "stack.adjuster_pitch",
+        Q(Pitch),
+        "pitch of the adjuster's thread",
+    ),
+    key(
+        "stack.end_float",
+        Q(Length),
+        "end float wanted after adjusting",
+    ),
     key(
         "instrument.*.error",
         Q(Length),
-        "limit of error of a measuring instrument",
+        "limit of error of a measuring instrument: `feeler` (gaps given as one value), `caliper`, `micrometer`, or a name of your own",
     ),
     key(
         "record.*",

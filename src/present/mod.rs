@@ -1,10 +1,12 @@
 //! Presentation: the words, and the same report as text, JSON and Markdown. Nothing is computed here.
 
+pub mod bench;
 pub mod bond;
 pub mod compare;
 pub mod diagnose;
 pub mod explain;
 pub mod report;
+pub mod seat;
 pub mod text;
 pub mod window;
 pub mod words;

@@ -1,11 +1,13 @@
 //! The report of an assessed job: one structure behind text, JSON and Markdown.
 
 use super::words;
+use crate::assess::caution::Cautions;
 use crate::assess::check::{Check, CheckId, Note, Sort, Verdict};
 use crate::assess::closed;
 use crate::assess::window::{At, End, Window};
 use crate::assess::{Assessment, values};
-use crate::job::ledger::Why;
+use crate::job::assembly::Condition;
+use crate::job::ledger::{Ledger, Why};
 use crate::job::{Job, Side};
 use crate::units::{Torque, Unit, si};
 use serde::Serialize;
@@ -345,13 +347,7 @@ impl Report {
             overrides: job.overrides.clone(),
             warnings: warnings(job),
             not_examined: not_examined(job),
-            cautions: cautions
-                .iter()
-                .map(|c| CautionReport {
-                    id: c.id(),
-                    text: words::caution(c),
-                })
-                .collect(),
+            cautions: caution_reports(cautions),
             overall,
             sources: sources(job),
         }
@@ -409,17 +405,33 @@ fn knock_downs(side: &Side) -> Vec<KnockDown> {
     ]
 }
 
-fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
-    let (assessment, window) = (&assessed.assessment, assessed.window.as_ref());
-    let refused = assessment.verdict == Verdict::Refused;
-    let preconditions = words::preconditions(&side.assembly.condition)
+/// The preconditions with their states.
+pub(super) fn preconditions(condition: &Condition) -> Vec<PreconditionReport> {
+    words::preconditions(condition)
         .into_iter()
         .map(|(id, state, text)| PreconditionReport {
             id,
             state: words::state(state),
             text,
         })
-        .collect();
+        .collect()
+}
+
+/// The cautions with their texts.
+pub(super) fn caution_reports(cautions: Cautions) -> Vec<CautionReport> {
+    cautions
+        .iter()
+        .map(|c| CautionReport {
+            id: c.id(),
+            text: words::caution(c),
+        })
+        .collect()
+}
+
+fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
+    let (assessment, window) = (&assessed.assessment, assessed.window.as_ref());
+    let refused = assessment.verdict == Verdict::Refused;
+    let preconditions = preconditions(&side.assembly.condition);
     // A refused job shows no margin and no figure that could be taken for one.
     let checks = if refused {
         Vec::new()
@@ -520,21 +532,31 @@ fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
     }
 }
 
-fn assumed(job: &Job) -> Vec<AssumedReport> {
-    let several = job.sides.len() > 1;
-    let mut out: Vec<AssumedReport> = Vec::new();
-    for side in &job.sides {
-        for a in &side.ledger.assumed {
+/// What a ledger notes.
+pub(super) fn ledger_entries(ledger: &Ledger) -> Vec<AssumedReport> {
+    ledger
+        .assumed
+        .iter()
+        .map(|a| {
             let why = match a.why {
                 Why::Default => "default",
                 Why::Unknown => "unknown, weakest row",
                 Why::OwnRow => "row of this job",
             };
-            let entry = AssumedReport {
+            AssumedReport {
                 key: a.key.clone(),
                 value: a.value.clone(),
                 source: format!("{why}: {}", a.source),
-            };
+            }
+        })
+        .collect()
+}
+
+pub(super) fn assumed(job: &Job) -> Vec<AssumedReport> {
+    let several = job.sides.len() > 1;
+    let mut out: Vec<AssumedReport> = Vec::new();
+    for side in &job.sides {
+        for entry in ledger_entries(&side.ledger) {
             if out.contains(&entry) {
                 continue;
             }
@@ -589,7 +611,7 @@ fn not_examined(job: &Job) -> Vec<String> {
         .collect()
 }
 
-fn sources(job: &Job) -> Vec<(String, String)> {
+pub(super) fn sources(job: &Job) -> Vec<(String, String)> {
     let mut out: Vec<(String, String)> = Vec::new();
     for side in &job.sides {
         for (key, source) in &side.ledger.sources {

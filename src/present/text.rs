@@ -1,6 +1,9 @@
 //! The report as text for a bench and as Markdown for a file.
 
-use super::report::{Amount, CheckReport, Number, Report, SideReport};
+use super::report::{
+    Amount, AssumedReport, CautionReport, CheckReport, Number, PreconditionReport, Report,
+    SideReport,
+};
 use super::words;
 use crate::assess::check::CheckId;
 use crate::assess::closed;
@@ -275,8 +278,13 @@ fn list(ids: &[&str]) -> String {
 
 /// The preconditions with their states.
 pub fn preconditions(side: &SideReport, layout: Layout) -> String {
+    precondition_list(&side.preconditions, layout)
+}
+
+/// A list of preconditions with their states.
+pub fn precondition_list(list: &[PreconditionReport], layout: Layout) -> String {
     let mut out = layout.heading("Before any margin");
-    for p in &side.preconditions {
+    for p in list {
         let mark = match p.state {
             "confirmed" => "[yes] ",
             "failed" => "[NO]  ",
@@ -519,10 +527,38 @@ fn checks(side: &SideReport, system: System, layout: Layout) -> String {
 
 /// What was assumed, what was not examined, sources, overrides and cautions: the end of every report.
 pub fn tail(report: &Report, layout: Layout) -> String {
+    Tail {
+        overrides: &report.overrides,
+        assumed: &report.assumed,
+        sources: &report.sources,
+        not_examined: &report.not_examined,
+        cautions: &report.cautions,
+    }
+    .text(layout)
+}
+
+/// What stands at the end of every report.
+#[allow(missing_docs)]
+pub struct Tail<'a> {
+    pub overrides: &'a [String],
+    pub assumed: &'a [AssumedReport],
+    pub sources: &'a [(String, String)],
+    pub not_examined: &'a [String],
+    pub cautions: &'a [CautionReport],
+}
+
+impl Tail<'_> {
+    /// As text.
+    pub fn text(&self, layout: Layout) -> String {
+        tail_of(self, layout)
+    }
+}
+
+fn tail_of(report: &Tail<'_>, layout: Layout) -> String {
     let mut out = String::new();
     if !report.overrides.is_empty() {
         out.push_str(&layout.heading("Overrides"));
-        for text in &report.overrides {
+        for text in report.overrides {
             out.push_str(&layout.item("- ", text));
         }
     }
@@ -530,15 +566,15 @@ pub fn tail(report: &Report, layout: Layout) -> String {
     if report.assumed.is_empty() {
         out.push_str(&layout.item("", "nothing"));
     }
-    for a in &report.assumed {
+    for a in report.assumed {
         out.push_str(&layout.item("- ", &format!("{} = {} ({})", a.key, a.value, a.source)));
     }
     out.push_str(&layout.heading("Sources of the rows in use"));
-    for (key, source) in &report.sources {
+    for (key, source) in report.sources {
         out.push_str(&layout.item("- ", &format!("{key}: {source}")));
     }
     out.push_str(&layout.heading("Not examined"));
-    for text in &report.not_examined {
+    for text in report.not_examined {
         out.push_str(&layout.item("- ", text));
     }
     out.push_str(&cautions(report.cautions.iter().map(|c| c.text), layout));

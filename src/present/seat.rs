@@ -1,0 +1,748 @@
+//! The report of `seat`.
+
+use super::bench::{Finding, clock, fine, percent, section, size};
+use super::report::{
+    Amount, AssumedReport, CautionReport, JobReport, Ordered, PreconditionReport, SCHEMA, assumed,
+    caution_reports, ledger_entries, preconditions, sources,
+};
+use super::text::{self, Layout, Tail};
+use super::words;
+use crate::assess::caution::Cautions;
+use crate::assess::check::Verdict;
+use crate::assess::seat_report::{
+    self, Contact, Face, Flange, PARALLEL_GOOD_MM, PARALLEL_LIMIT_MM, Place, Touch, USUAL_CUT_MM,
+    Width,
+};
+use crate::job::Job;
+use crate::job::assembly::State;
+use crate::mechanics::plane::Shape;
+use crate::units::display::{System, significant};
+use crate::units::{Length, Unit, mm, si};
+use serde::Serialize;
+
+/// One of the twelve places.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct PlaceReport {
+    pub hour: u32,
+    pub gap: Amount,
+    pub read: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bears: Option<&'static str>,
+}
+
+/// One side.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct SeatSide {
+    pub side: &'static str,
+    pub verdict: &'static str,
+    pub preconditions: Vec<PreconditionReport>,
+    pub findings: Vec<Finding>,
+    pub values: Ordered<Amount>,
+    pub places: Vec<PlaceReport>,
+}
+
+/// The whole report.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct SeatReport {
+    pub schema: &'static str,
+    pub command: &'static str,
+    pub job: JobReport,
+    #[serde(flatten)]
+    pub worst: SeatSide,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sides: Vec<SeatSide>,
+    pub assumed: Vec<AssumedReport>,
+    pub overrides: Vec<String>,
+    pub not_examined: Vec<String>,
+    pub cautions: Vec<CautionReport>,
+    /// The verdict behind the exit code.
+    #[serde(skip)]
+    pub overall: Verdict,
+    #[serde(skip)]
+    sources: Vec<(String, String)>,
+}
+
+/// What `seat` does not look at.
+const NOT_EXAMINED: &[&str] = &[
+    "the face between the places that were read: the gap is taken as straight between them",
+    "the shape of the fitting's own flange, and play of the thread while the leaves went in",
+    "strength: `check` and `torque` judge the job once its face is true",
+];
+
+impl SeatReport {
+    /// The report of a job, its faces in the order of its sides, and its widths.
+    pub fn new(job: &Job, faces: &[Face], width: &Width) -> SeatReport {
+        let mut sides: Vec<(Verdict, SeatSide)> = job
+            .sides
+            .iter()
+            .zip(faces)
+            .map(|(side, face)| {
+                let verdict = seat_report::overall(face, width);
+                let refused = verdict == Verdict::Refused;
+                let need = side.assembly.need.contact.value;
+                let report = SeatSide {
+                    side: words::side_word(side.name),
+                    verdict: verdict.word(),
+                    preconditions: preconditions(&side.assembly.condition),
+                    findings: if refused {
+                        Vec::new()
+                    } else {
+                        findings(face, width, need, System::Metric)
+                    },
+                    values: Ordered(if refused {
+                        Vec::new()
+                    } else {
+                        values(face, width)
+                    }),
+                    places: if refused {
+                        Vec::new()
+                    } else {
+                        face.places.iter().map(place).collect()
+                    },
+                };
+                (verdict, report)
+            })
+            .collect();
+        let all: Vec<SeatSide> = if sides.len() > 1 {
+            sides.iter().map(|s| s.1.clone()).collect()
+        } else {
+            Vec::new()
+        };
+        sides.sort_by_key(|s| std::cmp::Reverse(s.0.rank()));
+        let (overall, worst) = sides.into_iter().next().unwrap_or_else(|| {
+            let nothing = SeatSide {
+                side: "",
+                verdict: Verdict::NotJudged.word(),
+                preconditions: Vec::new(),
+                findings: Vec::new(),
+                values: Ordered(Vec::new()),
+                places: Vec::new(),
+            };
+            (Verdict::NotJudged, nothing)
+        });
+        let mut assumed = assumed(job);
+        assumed.extend(ledger_entries(&job.readings.seat_ledger));
+        SeatReport {
+            schema: SCHEMA,
+            command: "seat",
+            job: JobReport {
+                title: job.title.clone(),
+                source: job.source.clone(),
+            },
+            worst,
+            sides: all,
+            assumed,
+            overrides: job.overrides.clone(),
+            not_examined: NOT_EXAMINED.iter().map(|s| (*s).to_string()).collect(),
+            cautions: caution_reports(
+                faces
+                    .iter()
+                    .fold(Cautions::default(), |set, f| set.and(f.cautions)),
+            ),
+            overall,
+            sources: sources(job),
+        }
+    }
+}
+
+fn place(p: &Place) -> PlaceReport {
+    PlaceReport {
+        hour: p.hour,
+        gap: Amount {
+            si: si(p.gap),
+            unit: Unit::Millimetre,
+        },
+        read: p.read,
+        bears: p.touch.map(|t| match t {
+            Touch::Whole => "whole width",
+            Touch::Part => "part of the width",
+            Touch::None => "open",
+        }),
+    }
+}
+
+fn values(face: &Face, width: &Width) -> Vec<(&'static str, Amount)> {
+    let mut out = Vec::new();
+    let mut add = |id: &'static str, value: Option<f64>, unit: Unit| {
+        if let Some(si) = value {
+            out.push((id, Amount { si, unit }));
+        }
+    };
+    let (length, angle, none) = (Unit::Millimetre, Unit::Degree, Unit::None);
+    if let Ok(p) = &face.plane {
+        add("seat.plane.tilt", Some(si(p.tilt)), length);
+        add(
+            "seat.plane.tilt.uncertainty",
+            Some(si(p.tilt_uncertainty)),
+            length,
+        );
+        add("seat.plane.angle", face.angle.map(si), angle);
+        add("seat.plane.high_at", Some(si(p.least_at)), angle);
+        add("seat.plane.residual", Some(si(p.rms)), length);
+        add(
+            "seat.plane.residual.largest",
+            p.residuals.get(p.largest).map(|r| si(*r)),
+            length,
+        );
+        add(
+            "seat.plane.residual.largest_at",
+            face.readings.get(p.largest).map(|r| si(r.at)),
+            angle,
+        );
+    }
+    add(
+        "seat.reading.uncertainty",
+        face.reading_uncertainty().map(si),
+        length,
+    );
+    if let Some(c) = &face.contact {
+        add("preload.low", Some(si(c.preload)), Unit::Newton);
+        add("seat.contact.preload", Some(c.before.value), none);
+        add("seat.contact.faced", Some(c.after.value), none);
+        add("seat.facing.depth", c.depth.map(si), length);
+        add("seat.facing.whole", Some(si(c.whole)), length);
+        add("seat.facing.planned", Some(si(c.planned)), length);
+    }
+    if let Some(Flange::Smaller(f)) = &face.flange {
+        add("seat.flange.smaller", Some(si(f.diameter)), length);
+        add("seat.flange.smaller.contact", Some(f.share.value), none);
+    }
+    add("seat.unsupported", Some(si(face.unsupported)), length);
+    let parallel = |a: &Option<seat_report::Across>| a.as_ref().and_then(|a| a.parallelism).map(si);
+    add("frame.parallelism", parallel(&width.before), length);
+    if let Some(p) = &width.plane {
+        add("frame.plane.tilt", Some(si(p.tilt)), length);
+        add("frame.plane.angle", width.angle.map(si), angle);
+    }
+    if let Some(a) = &width.after {
+        add("frame.width.after.low", Some(si(a.least)), length);
+        add("frame.width.after.high", Some(si(a.greatest)), length);
+    }
+    add("frame.parallelism.after", parallel(&width.after), length);
+    out
+}
+
+/// What the readings say, one sentence or two each.
+fn findings(face: &Face, width: &Width, need: f64, system: System) -> Vec<Finding> {
+    let mut out = plane_findings(face, system);
+    out.extend(contact_findings(face, need, system));
+    out.extend(flange_findings(face, system));
+    out.extend(width_findings(width, system));
+    out
+}
+
+fn plane_findings(face: &Face, system: System) -> Vec<Finding> {
+    let f = |l: Length| fine(l, system);
+    let mut out = Vec::new();
+    let plane = match &face.plane {
+        Ok(plane) => plane,
+        Err(few) => {
+            let text = match few.places {
+                0 => "no feeler reading is entered: nothing can be said about the face. Write [[seat.gap]] with at and gap, at four places or better at eight".to_string(),
+                n => format!(
+                    "readings at {n} place{}: neither the tilt nor where the face is high can be said, nor whether it is flat; a plane needs three places, and four to see anything else",
+                    if n == 1 { "" } else { "s" }
+                ),
+            };
+            out.push(Finding::judged("seat.plane", Verdict::NotJudged, text));
+            return out;
+        }
+    };
+    let angle = face.angle.map_or(String::new(), |a| {
+        format!(", {:.3}°", Unit::Degree.of(si(a)))
+    });
+    out.push(Finding::plain(
+        "seat.plane",
+        format!(
+            "Tilt {} ± {} across the ring of {}{angle}; high at {} (least gap there).",
+            f(plane.tilt),
+            f(plane.tilt_uncertainty),
+            size(face.outer * 2.0, system),
+            clock(plane.least_at)
+        ),
+    ));
+    out.push(Finding::plain(
+        "seat.plane.true",
+        if plane.is_true() {
+            "That is within the readings' own uncertainty: they show no tilt."
+        } else {
+            "That is more than the readings' own uncertainty: the face is tilted to the thread."
+        },
+    ));
+    let largest = plane.residuals.get(plane.largest).copied();
+    let at = face.readings.get(plane.largest).map(|r| clock(r.at));
+    if let (Some(rest), Some(at)) = (largest, at) {
+        out.push(Finding::plain(
+            "seat.plane.residual",
+            format!(
+                "Left over the plane: {} rms, largest {} at {at}; a reading is known to ± {} at worst.",
+                f(plane.rms),
+                f(rest),
+                f(face.reading_uncertainty().unwrap_or(mm(0.0)))
+            ),
+        ));
+    }
+    if let Some(left) = face.left {
+        out.push(Finding::plain(
+            "seat.plane.shape",
+            shape(face, left, system),
+        ));
+    }
+    if si(face.widest_arc) > std::f64::consts::PI * (1.0 + 1e-9) {
+        out.push(Finding::plain(
+            "seat.plane.one_sided",
+            "More than half of the ring was not read: tilt and high place are drawn out beyond the readings.",
+        ));
+    }
+    if face.falls_away {
+        out.push(Finding::plain(
+            "seat.plane.falls_away",
+            "A leaf goes in at every place: the face falls away outward and bears nearer to the thread, or touches only between the places. Tilting a cutter cannot mend the first; face it whole, and prove it with blue. The share below is not to be relied on.",
+        ));
+    } else if face.open_all_round {
+        out.push(Finding::plain(
+            "seat.plane.open",
+            "A leaf goes in at every place that was read, yet the flange must touch somewhere: read at six places or more.",
+        ));
+    }
+    out
+}
+
+fn shape(face: &Face, left: Shape, system: System) -> String {
+    let at = |i: usize| {
+        face.readings
+            .get(i)
+            .map_or_else(String::new, |r| clock(r.at))
+    };
+    match left {
+        Shape::NotSeen => {
+            "Three places always lie on a plane: whether the face is flat cannot be said.".into()
+        }
+        Shape::Flat => {
+            "Every reading lies on the plane within its own interval: flat, as far as the leaves can tell.".into()
+        }
+        Shape::OneMore(i, off) => format!(
+            "All lie on a plane but the one at {}, which is {} open: a dent there, or one bad reading. Read it again; a cut to its bottom is not needed if the rest of the ring bears.",
+            at(i),
+            fine(off, system)
+        ),
+        Shape::OneLess(i, off) => format!(
+            "All lie on a plane but the one at {}, which stands {} proud: a blob of paint, a burr or a chip. Clean it off and read again before any cut.",
+            at(i),
+            fine(off, system)
+        ),
+        Shape::TwoLobed(amplitude, place) => format!(
+            "The face is wavy in two lobes of ± {}, high at {} and opposite: no tilting of a cutter makes it true, it must be faced whole.",
+            fine(amplitude, system),
+            clock(place)
+        ),
+        Shape::FourPlaces => {
+            "One reading or more lies off the plane. Four places cannot tell a dent or a blob from a face in two lobes: read at eight.".into()
+        }
+        Shape::Irregular => {
+            "The readings lie on no plane, nor on one with a single odd place, nor in two lobes: clean the face, read again, and if it stays so face it whole.".into()
+        }
+    }
+}
+
+fn contact_findings(face: &Face, need: f64, system: System) -> Vec<Finding> {
+    let f = |l: Length| fine(l, system);
+    let mut out = Vec::new();
+    let need_text = format!("{:.0} %", need * 100.0);
+    let Some(c) = &face.contact else {
+        if !face.readings.is_empty() {
+            out.push(Finding::judged(
+                "seat.contact",
+                Verdict::NotJudged,
+                "the ring that bears could not be predicted: no thread is engaged, or the contact did not converge",
+            ));
+        }
+        return out;
+    };
+    out.push(Finding::judged(
+        "seat.contact",
+        face.verdict,
+        format!(
+            "{} of the ring bears at the low preload of {} ({} to {} with twice and half the seat's stiffness); {need_text} is asked for.",
+            percent(c.before),
+            Unit::Newton.show(si(c.preload), system),
+            percent(c.before_range.0),
+            percent(c.before_range.1)
+        ),
+    ));
+    out.push(Finding::plain(
+        "seat.facing.depth",
+        depth(c, &need_text, system),
+    ));
+    if c.stated || c.depth.is_some_and(|d| d > mm(0.0)) {
+        out.push(Finding::plain(
+            "seat.contact.faced",
+            format!(
+                "After {} is cut off the high place{}: {} of the ring bears at the same preload.",
+                f(c.planned),
+                if c.stated { " as stated" } else { "" },
+                percent(c.after)
+            ),
+        ));
+    }
+    if c.planned > mm(USUAL_CUT_MM) {
+        out.push(Finding::plain(
+            "seat.facing.much",
+            format!(
+                "That is more than the {} a side that is usually faced off (common practice, no source): look at the cause first.",
+                f(mm(USUAL_CUT_MM))
+            ),
+        ));
+    }
+    out
+}
+
+fn depth(c: &Contact, need: &str, system: System) -> String {
+    let f = |l: Length| fine(l, system);
+    match (c.depth, c.depth_range) {
+        (Some(d), _) if d <= mm(0.0) => format!("To face off for {need}: nothing."),
+        (Some(d), Some((low, high))) => format!(
+            "To face off for {need}: {} at the high place ({} to {} with half and twice the stiffness); {} cleans the whole ring up. Cut less, measure, cut again.",
+            f(d),
+            f(low),
+            f(high),
+            f(c.whole)
+        ),
+        _ => format!(
+            "No cut short of the whole ring brings {need}; {} cleans it up.",
+            f(c.whole)
+        ),
+    }
+}
+
+fn flange_findings(face: &Face, system: System) -> Vec<Finding> {
+    let mut out = Vec::new();
+    if face.unsupported > mm(0.0) {
+        out.push(Finding::plain(
+            "seat.unsupported",
+            format!(
+                "The outer {} of the flange bears on nothing: a flange of {} serves as well.",
+                fine(face.unsupported, system),
+                size(face.outer * 2.0, system)
+            ),
+        ));
+    }
+    let reserve = |what: &str, r: Option<(f64, f64)>| match r {
+        Some((ratio, need)) => format!(
+            "{what} keeps {} of {} required",
+            significant(ratio, 2),
+            significant(need, 2)
+        ),
+        None => format!("{what} not judged"),
+    };
+    match &face.flange {
+        None | Some(Flange::NotNeeded) => {}
+        Some(Flange::Smaller(s)) => {
+            let serves = if s.better {
+                "Here it serves better than more facing, which would take too much."
+            } else {
+                "Facing comes first all the same: it keeps the wide ring, and less is cut than is usual or than the width allows, or the smaller ring has too little in hand."
+            };
+            out.push(Finding::plain(
+                "seat.flange.smaller",
+                format!(
+                    "A flange of {} would bear on {} of its own ring without a cut; {}, {}. {serves}",
+                    size(s.diameter, system),
+                    percent(s.share),
+                    reserve("crushing", s.crush),
+                    reserve("opening", s.open)
+                ),
+            ));
+        }
+        Some(Flange::None(least)) => out.push(Finding::plain(
+            "seat.flange.smaller",
+            format!(
+                "No smaller flange down to {} bears on enough without a cut: facing it is.",
+                size(*least, system)
+            ),
+        )),
+    }
+    out
+}
+
+fn width_findings(w: &Width, system: System) -> Vec<Finding> {
+    let f = |l: Length| fine(l, system);
+    let s = |l: Length| size(l, system);
+    let mut out = Vec::new();
+    let (Some(before), Some(after)) = (&w.before, &w.after) else {
+        out.push(Finding::judged(
+            "frame.width",
+            Verdict::NotJudged,
+            "no width is entered: write [[frame.reading]] with at (seen from the drive side) and width",
+        ));
+        return out;
+    };
+    let range = |a: &seat_report::Across| {
+        if a.parallelism.is_some() {
+            format!("{} to {}", s(a.least), s(a.greatest))
+        } else {
+            s(a.least)
+        }
+    };
+    let limits = match w.limits {
+        (None, None) => "no limit is entered (frame.width_min, frame.width_max)".to_string(),
+        (min, max) => format!(
+            "allowed {} to {}",
+            min.map_or("any".into(), s),
+            max.map_or("any".into(), s)
+        ),
+    };
+    out.push(Finding::judged(
+        "frame.width",
+        w.width_verdict,
+        format!(
+            "width {} now, {} after the cuts above; {limits}.",
+            range(before),
+            range(after)
+        ),
+    ));
+    let Some(parallel) = before.parallelism else {
+        out.push(Finding::judged(
+            "frame.parallelism",
+            Verdict::NotJudged,
+            "parallelism needs the width at three places or more",
+        ));
+        return out;
+    };
+    let after = after.parallelism.unwrap_or(parallel);
+    let told = match w.uncertainty {
+        Some(u) if parallel <= u => {
+            format!(" That is within what the readings can tell ({}).", f(u))
+        }
+        _ => String::new(),
+    };
+    out.push(Finding::judged(
+        "frame.parallelism",
+        w.parallel_verdict,
+        format!(
+            "the faces are {} out of parallel now, {} after the cuts; {} is good work, {} the limit (common practice, no source).{told}",
+            f(parallel),
+            f(after),
+            f(mm(PARALLEL_GOOD_MM)),
+            f(mm(PARALLEL_LIMIT_MM))
+        ),
+    ));
+    if let (Some(p), Some(angle)) = (&w.plane, w.angle) {
+        out.push(Finding::plain(
+            "frame.plane",
+            format!(
+                "One face leans {} ± {} against the other, {:.3}°; narrow at {} seen from the drive side.",
+                f(p.tilt),
+                f(p.tilt_uncertainty),
+                Unit::Degree.of(si(angle)),
+                clock(p.least_at)
+            ),
+        ));
+    }
+    out
+}
+
+/// The report as text.
+pub fn text(
+    report: &SeatReport,
+    job: &Job,
+    faces: &[Face],
+    width: &Width,
+    system: System,
+    layout: Layout,
+) -> String {
+    let mut out = text::opening(
+        report.command,
+        &report.job.source,
+        report.job.title.as_deref(),
+        layout,
+    );
+    for (i, (side, face)) in job.sides.iter().zip(faces).enumerate() {
+        if job.sides.len() > 1 {
+            out.push_str(&layout.heading(words::side(side.name)));
+        } else {
+            out.push_str(&layout.paragraph(&format!("The {}.", words::side(side.name))));
+        }
+        let printed = report.sides.get(i).unwrap_or(&report.worst);
+        let verdict = seat_report::overall(face, width);
+        out.push('\n');
+        out.push_str(&layout.paragraph(&format!("Verdict: {}.", verdict.word())));
+        out.push_str(&layout.paragraph(&format!(
+            "Do first: {}.",
+            first_step(face, width, verdict, &printed.preconditions, side)
+        )));
+        out.push_str(&text::precondition_list(&printed.preconditions, layout));
+        if verdict == Verdict::Refused {
+            continue;
+        }
+        out.push_str(&section(layout, "The face", &plane_findings(face, system)));
+        if !face.places.is_empty() {
+            out.push_str(&clock_face(face, system, layout));
+        }
+        out.push_str(&section(
+            layout,
+            "The ring that bears, and facing",
+            &contact_findings(face, side.assembly.need.contact.value, system),
+        ));
+        out.push_str(&section(
+            layout,
+            "The flange",
+            &flange_findings(face, system),
+        ));
+    }
+    if report.overall != Verdict::Refused {
+        let findings = width_findings(width, system);
+        out.push_str(&section(layout, "Width across the faces", &findings));
+    }
+    let tail = Tail {
+        overrides: &report.overrides,
+        assumed: &report.assumed,
+        sources: &report.sources,
+        not_examined: &report.not_examined,
+        cautions: &report.cautions,
+    };
+    out.push_str(&tail.text(layout));
+    out
+}
+
+/// The one thing to do first.
+fn first_step(
+    face: &Face,
+    width: &Width,
+    verdict: Verdict,
+    preconditions: &[PreconditionReport],
+    side: &crate::job::Side,
+) -> String {
+    let with = |state: &str| -> Vec<&str> {
+        preconditions
+            .iter()
+            .filter(|p| p.state == state)
+            .map(|p| p.id)
+            .collect()
+    };
+    if verdict == Verdict::Refused {
+        return format!(
+            "stop. {} not met; nothing is said about facing. Refer the part",
+            with("failed").join(", ")
+        );
+    }
+    if side.assembly.condition.face_clean != State::Confirmed {
+        return "bare and clean the face, enter condition.face_clean, and read the gaps again: paint reads as metal".into();
+    }
+    if face.readings.is_empty() {
+        return "read the gap under the flange, finger-tight, at eight places round the clock"
+            .into();
+    }
+    if matches!(face.left, Some(Shape::OneLess(..))) {
+        return "clean off what stands proud, and read again before any cut".into();
+    }
+    if face.falls_away {
+        return "mark the seat with blue and look where it bears".into();
+    }
+    if width.width_verdict == Verdict::FallsShort {
+        return "look at the width before any cut: it does not stay within its limits".into();
+    }
+    if face
+        .contact
+        .is_some_and(|c| c.before.value < side.assembly.need.contact.value)
+    {
+        return match &face.flange {
+            Some(Flange::Smaller(s)) if s.better => "try the smaller flange below".into(),
+            _ => "face it as below, in small cuts, and measure after each".into(),
+        };
+    }
+    let open = with("unknown");
+    if !open.is_empty() {
+        return format!(
+            "look, and enter in [condition] what you find: {}",
+            open.join(", ")
+        );
+    }
+    "nothing to face; assemble, and feel under the flange again at full torque".into()
+}
+
+/// Rows and columns of the clock face: half height, half width.
+const HALF_ROWS: f64 = 7.0;
+const HALF_COLUMNS: f64 = 26.0;
+/// Columns of one label.
+const LABEL: usize = 12;
+
+/// The ring as a clock: at each hour the gap, how it bears, and where it is high and low.
+fn clock_face(face: &Face, system: System, layout: Layout) -> String {
+    let unit = if system == System::Imperial {
+        "thou"
+    } else {
+        "µm"
+    };
+    let by = |a: &&Place, b: &&Place| a.gap.value.total_cmp(&b.gap.value);
+    let mut high = face.places.iter().min_by(by).map(|p| p.hour);
+    let mut low = face.places.iter().max_by(by).map(|p| p.hour);
+    if let Ok(plane) = &face.plane {
+        // High and low of the plane, at the nearest hour.
+        let hour = (Unit::Degree.of(si(plane.least_at)) / 30.0).round() as u32 % 12;
+        high = Some(if hour == 0 { 12 } else { hour });
+        low = Some((hour + 5) % 12 + 1);
+    }
+    let even = face.places.windows(2).all(|w| w[0].gap == w[1].gap);
+    let rows = 2 * HALF_ROWS as usize + 1;
+    let columns = 2 * HALF_COLUMNS as usize + LABEL;
+    let mut grid = vec![vec![' '; columns]; rows];
+    for p in &face.places {
+        let number = match system {
+            System::Imperial => {
+                let (inch, _) = Unit::Millimetre.in_system(si(p.gap), system);
+                format!("{:.1}", inch * 1000.0)
+            }
+            System::Metric => format!("{:.0}", si(p.gap) * 1e6),
+        };
+        let mark = match p.touch {
+            Some(Touch::Whole) => "#",
+            Some(Touch::Part) => "+",
+            Some(Touch::None) => ".",
+            None => "?",
+        };
+        let end = if even {
+            ""
+        } else if Some(p.hour) == high {
+            " H"
+        } else if Some(p.hour) == low {
+            " L"
+        } else {
+            ""
+        };
+        let about = if p.read { " " } else { "~" };
+        let label = format!("{:>2}:{about}{number} {mark}{end}", p.hour);
+        let at = std::f64::consts::TAU * f64::from(p.hour % 12) / 12.0;
+        let row = (HALF_ROWS * (1.0 - at.cos())).round() as usize;
+        let column = (HALF_COLUMNS * (1.0 + at.sin())).round() as usize;
+        for (i, c) in label.chars().enumerate() {
+            if let Some(cell) = grid.get_mut(row).and_then(|r| r.get_mut(column + i)) {
+                *cell = c;
+            }
+        }
+    }
+    let mut out = layout.heading("The clock, seen from outside this side");
+    if layout == Layout::Markdown {
+        out.push_str("```text\n");
+    }
+    for line in grid {
+        let line: String = line.into_iter().collect();
+        out.push_str(format!("  {line}").trim_end());
+        out.push('\n');
+    }
+    if layout == Layout::Markdown {
+        out.push_str("```\n\n");
+    }
+    out.push_str(&layout.paragraph(&format!(
+        "Gap in {unit}, ~ between readings; H high, L low. At the low preload: # bears over the whole width, + over part of it, . open.{}",
+        if face.places.iter().any(|p| p.touch.is_none()) {
+            " ? not known."
+        } else {
+            ""
+        }
+    )));
+    out
+}

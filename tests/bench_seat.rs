@@ -1,0 +1,291 @@
+//! `seat` from the outside: exact values, mirrored sides, refusals.
+
+use std::io::Write;
+use std::process::{Command, Output, Stdio};
+
+const STARTER: &str = include_str!("../src/cli/starters/damaged-sleeve.toml");
+const DEMO: &str = include_str!("../src/cli/starters/demonstration.toml");
+
+fn run(job: &str, arguments: &[&str]) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_insertwright"))
+        .args(["seat", "-"])
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut input = child.stdin.take().expect("an input");
+    // A wrong call ends before the job is read.
+    let _ = input.write_all(job.as_bytes());
+    drop(input);
+    child.wait_with_output().expect("the program ends")
+}
+fn json(job: &str, arguments: &[&str]) -> (serde_json::Value, i32) {
+    let mut all = vec!["--format", "json"];
+    all.extend(arguments);
+    let out = run(job, &all);
+    let code = out.status.code().expect("a code");
+    let value = serde_json::from_slice(&out.stdout)
+        .unwrap_or_else(|e| panic!("{e}: {}", String::from_utf8_lossy(&out.stderr)));
+    (value, code)
+}
+fn text(out: &Output) -> String {
+    String::from_utf8_lossy(&out.stdout).into_owned()
+}
+fn value(report: &serde_json::Value, id: &str) -> f64 {
+    report["values"][id]["value"]
+        .as_f64()
+        .unwrap_or_else(|| panic!("no {id}"))
+}
+/// The demonstration job with gaps by place (deg, mm as written).
+fn with_gaps(gaps: &[(f64, &str)]) -> String {
+    let mut job = DEMO.to_string();
+    for (at, gap) in gaps {
+        job.push_str(&format!(
+            "\n[[seat.gap]]\nat = \"{at} deg\"\ngap = \"{gap}\"\n"
+        ));
+    }
+    job
+}
+fn finding(report: &serde_json::Value, id: &str) -> String {
+    report["findings"]
+        .as_array()
+        .and_then(|all| all.iter().find(|f| f["id"] == id))
+        .and_then(|f| f["text"].as_str())
+        .unwrap_or_else(|| panic!("no finding {id}"))
+        .to_string()
+}
+
+// Tilt and place by a general-purpose numerical library (numpy): g = [0.04, 0.065, 0.015, 0.015] at 0, 90, 180,
+// 270 degrees; numpy.linalg.lstsq(numpy.c_[numpy.ones(4), numpy.cos(phi), numpy.sin(phi)], g);
+// 2*numpy.hypot(x[1], x[2]) = 0.05590170, numpy.degrees(numpy.arctan2(-x[2], -x[1])) % 360 = 243.434949,
+// numpy.sqrt(residual/4) = 0.00625.
+#[test]
+fn the_starter_job() {
+    let (report, code) = json(STARTER, &[]);
+    assert_eq!(code, 1);
+    assert_eq!(report["schema"], "insertwright/1");
+    assert_eq!(report["command"], "seat");
+    assert_eq!(report["verdict"], "falls short");
+    assert!((value(&report, "seat.plane.tilt") - 0.055_901_699_437).abs() < 1e-9);
+    assert!((value(&report, "seat.plane.high_at") - 243.434_948_823).abs() < 1e-6);
+    assert!((value(&report, "seat.plane.residual") - 0.00625).abs() < 1e-9);
+    assert_eq!(report["values"]["seat.plane.tilt"]["unit"], "mm");
+    assert_eq!(report["values"]["seat.plane.high_at"]["unit"], "deg");
+    assert!((value(&report, "frame.parallelism") - 0.08).abs() < 1e-9);
+    let depth = value(&report, "seat.facing.depth");
+    assert!(depth > 0.0 && depth < value(&report, "seat.facing.whole"));
+    assert!((value(&report, "seat.contact.faced") - 0.8).abs() < 0.002);
+    assert!(value(&report, "seat.contact.preload") < 0.8);
+    for id in [
+        "preconditions",
+        "assumed",
+        "overrides",
+        "not_examined",
+        "cautions",
+    ] {
+        assert!(report[id].is_array(), "{id}");
+    }
+    let cautions: Vec<&str> = report["cautions"]
+        .as_array()
+        .expect("cautions")
+        .iter()
+        .filter_map(|c| c["id"].as_str())
+        .collect();
+    for id in [
+        "maker-first",
+        "planning-aid",
+        "local-rules",
+        "not-covered",
+        "facing-final",
+        "clean-face",
+        "seat-stiffness",
+    ] {
+        assert!(cautions.contains(&id), "{id}");
+    }
+}
+
+#[test]
+fn the_contact_is_that_of_check() {
+    let (seat, _) = json(STARTER, &[]);
+    let out = Command::new(env!("CARGO_BIN_EXE_insertwright"))
+        .args([
+            "check",
+            "--format",
+            "json",
+            "src/cli/starters/damaged-sleeve.toml",
+        ])
+        .output()
+        .expect("the program runs");
+    let check: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let (a, b) = (
+        value(&seat, "seat.contact.preload"),
+        value(&check, "seat.contact.preload"),
+    );
+    assert!((a - b).abs() < 1e-9, "{a} against {b}");
+}
+
+// The share need not grow with every small cut: a flange that leans on a wedge can bear on more than one that
+// stands on a narrow flat. So the least depth is looked for from 0 on.
+#[test]
+fn a_stated_depth_is_used_and_the_depth_found_is_the_least() {
+    let faced = |depth: &str| value(&json(STARTER, &["--depth", depth]).0, "seat.contact.faced");
+    let (found, _) = json(STARTER, &[]);
+    let (before, depth) = (
+        value(&found, "seat.contact.preload"),
+        value(&found, "seat.facing.depth"),
+    );
+    assert_eq!(faced("0 mm"), before);
+    assert!((faced("0.05 mm") - 1.0).abs() < 1e-9);
+    for share in [0.2, 0.5, 0.9, 0.99] {
+        assert!(faced(&format!("{} mm", share * depth)) < 0.8, "{share}");
+    }
+    assert!(faced(&format!("{} mm", depth + 1e-6)) >= 0.8);
+    for bad in ["3", "-1 mm", "3 N"] {
+        let out = run(STARTER, &[&format!("--depth={bad}")]);
+        assert_eq!(out.status.code(), Some(2), "{bad}");
+    }
+}
+
+#[test]
+fn a_true_face_needs_nothing() {
+    let gaps: Vec<(f64, &str)> = (0..8)
+        .map(|i| (45.0 * f64::from(i), "0 .. 0.02 mm"))
+        .collect();
+    let (report, code) = json(&with_gaps(&gaps), &[]);
+    assert_eq!((report["verdict"].as_str(), code), (Some("meets"), 0));
+    assert_eq!(value(&report, "seat.facing.depth"), 0.0);
+    assert!((value(&report, "seat.contact.preload") - 1.0).abs() < 1e-9);
+    assert!(finding(&report, "seat.plane.true").contains("no tilt"));
+}
+
+#[test]
+fn too_few_places_say_what_cannot_be_said() {
+    let (report, code) = json(DEMO, &[]);
+    assert_eq!((report["verdict"].as_str(), code), (Some("not judged"), 4));
+    assert!(report["values"]["seat.plane.tilt"].is_null());
+    let (report, _) = json(&with_gaps(&[(0.0, "0.1 mm"), (180.0, "0 mm")]), &[]);
+    assert!(finding(&report, "seat.plane").starts_with("readings at 2 places"));
+    assert!(report["values"]["seat.plane.high_at"].is_null());
+    // The contact needs no plane.
+    assert!(value(&report, "seat.contact.preload") < 1.0);
+}
+
+#[test]
+fn what_is_left_over_is_named() {
+    let eight = |odd: usize, gap: &'static str| -> Vec<(f64, &'static str)> {
+        (0..8usize)
+            .map(|i| {
+                (
+                    45.0 * i as f64,
+                    if i == odd { gap } else { "0.04 .. 0.05 mm" },
+                )
+            })
+            .collect()
+    };
+    let (blob, _) = json(&with_gaps(&eight(3, "0 .. 0.01 mm")), &[]);
+    assert!(finding(&blob, "seat.plane.shape").contains("blob of paint"));
+    assert!(finding(&blob, "seat.plane.shape").contains("4:30 (135°)"));
+    let (dent, _) = json(&with_gaps(&eight(3, "0.15 .. 0.16 mm")), &[]);
+    assert!(finding(&dent, "seat.plane.shape").contains("a dent there"));
+    let lobes: Vec<(f64, &str)> = (0..8)
+        .map(|i| {
+            let gap = [
+                "0 .. 0.01 mm",
+                "0.03 .. 0.04 mm",
+                "0.06 .. 0.07 mm",
+                "0.03 .. 0.04 mm",
+            ];
+            (45.0 * f64::from(i), gap[i as usize % 4])
+        })
+        .collect();
+    let (lobed, _) = json(&with_gaps(&lobes), &[]);
+    assert!(finding(&lobed, "seat.plane.shape").contains("must be faced whole"));
+    let (away, _) = json(&with_gaps(&eight(8, "")), &[]);
+    assert!(finding(&away, "seat.plane.falls_away").contains("falls away outward"));
+    assert_eq!(away["verdict"], "not judged");
+}
+
+#[test]
+fn the_other_side_mirrors_the_widths() {
+    // High at 3 o'clock of its own side: from the drive side that is 9 o'clock for the non-drive side.
+    let gaps = [
+        (0.0, "0.05 mm"),
+        (90.0, "0 mm"),
+        (180.0, "0.05 mm"),
+        (270.0, "0.1 mm"),
+    ];
+    let mut job = with_gaps(&gaps);
+    for (at, width) in [(0, "68.00"), (90, "68.10"), (180, "68.00"), (270, "67.95")] {
+        job.push_str(&format!(
+            "\n[[frame.reading]]\nat = \"{at} deg\"\nwidth = \"{width} mm\"\n"
+        ));
+    }
+    let (drive, _) = json(&job, &["--depth", "0.1 mm"]);
+    assert!((value(&drive, "frame.width.after.high") - 68.0).abs() < 1e-9);
+    let (other, _) = json(&job, &["--depth", "0.1 mm", "--set", "job.side=non-drive"]);
+    assert!((value(&other, "frame.width.after.high") - 68.1).abs() < 1e-9);
+    assert!((value(&other, "frame.width.after.low") - 67.85).abs() < 1e-9);
+}
+
+#[test]
+fn both_sides_are_reported_and_the_worse_stands_on_top() {
+    let job = format!(
+        "{DEMO}\n[[side]]\nname = \"drive\"\n[[side]]\nname = \"non-drive\"\nthread = {{ hand = \"right\" }}\n\
+         [[side.seat.gap]]\nat = \"12:00\"\ngap = \"0.1 mm\"\n[[side.seat.gap]]\nat = \"4:00\"\ngap = \"0 mm\"\n\
+         [[side.seat.gap]]\nat = \"8:00\"\ngap = \"0 mm\"\n"
+    );
+    let (report, code) = json(&job, &[]);
+    let sides = report["sides"].as_array().expect("two sides");
+    assert_eq!(sides.len(), 2);
+    assert_eq!(sides[0]["verdict"], "not judged");
+    assert_eq!(sides[1]["verdict"], "falls short");
+    assert_eq!((report["side"].as_str(), code), (Some("non-drive"), 1));
+}
+
+#[test]
+fn a_width_below_its_limit_falls_short() {
+    let (report, code) = json(STARTER, &["--set", "frame.width_min=68.05 mm"]);
+    assert_eq!(code, 1);
+    let widths = report["findings"]
+        .as_array()
+        .and_then(|all| all.iter().find(|f| f["id"] == "frame.width"))
+        .expect("a finding");
+    assert_eq!(widths["verdict"], "falls short");
+    assert_eq!(report["overrides"][0], "frame.width_min=68.05 mm");
+}
+
+#[test]
+fn a_crack_refuses_without_a_figure() {
+    let (report, code) = json(STARTER, &["--set", "condition.no_crack=false"]);
+    assert_eq!((report["verdict"].as_str(), code), (Some("refused"), 1));
+    assert_eq!(
+        report["values"].as_object().map(serde_json::Map::len),
+        Some(0)
+    );
+    assert_eq!(report["findings"].as_array().map(Vec::len), Some(0));
+    let printed = text(&run(STARTER, &["--set", "condition.no_crack=false"]));
+    assert!(printed.contains("Verdict: refused.") && !printed.contains("Tilt"));
+}
+
+#[test]
+fn text_fits_eighty_columns_and_keeps_to_the_agreed_words() {
+    for units in ["metric", "imperial"] {
+        let printed = text(&run(STARTER, &["--units", units]));
+        for line in printed.lines() {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+        for word in ["approved", "certified", "guaranteed"] {
+            assert!(!printed.to_lowercase().contains(word), "{word}");
+        }
+        let unit = if units == "metric" { "µm" } else { "thou" };
+        assert!(printed.contains(&format!("Gap in {unit}")));
+        for hour in 1..=12 {
+            assert!(printed.contains(&format!("{hour}:")), "{hour}");
+        }
+        let clock = printed.split("THE CLOCK").nth(1).expect("a clock");
+        assert_eq!(clock.lines().filter(|l| l.ends_with(" H")).count(), 1);
+        assert_eq!(clock.lines().filter(|l| l.ends_with(" L")).count(), 1);
+    }
+}
