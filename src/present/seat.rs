@@ -587,7 +587,11 @@ pub fn text(
             "The ring that bears, and facing",
             &contact_findings(face, side.assembly.need.contact.value, system),
         ));
-        section("The flange", flange_findings(face, system));
+        out.push_str(&section(
+            layout,
+            "The flange",
+            &flange_findings(face, system),
+        ));
     }
     if report.overall != Verdict::Refused {
         let findings = width_findings(width, system);
