@@ -1,7 +1,7 @@
 //! Assessment: from an assembly to checks, margins, a verdict and cautions. No text is made here.
 //!
 //! [`closed`] holds what needs no solver, [`check`] the checks, [`values`] every result with its id,
-//! unit and explanation, [`caution`] the cautions and when they apply; [`seat_report`] judges
+//! unit and explanation, [`caution`] the cautions and when they apply; [`seat_report`] and [`spindle`] judge
 //! what was measured at the bench.
 
 pub mod bond;
@@ -12,6 +12,7 @@ pub mod coupled;
 pub mod parent;
 pub mod root;
 pub mod seat_report;
+pub mod spindle;
 pub mod values;
 pub mod window;
 pub mod wrench;

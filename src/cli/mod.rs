@@ -8,6 +8,7 @@ mod new;
 mod output;
 mod seat;
 mod self_test;
+mod spindle;
 mod tables;
 mod torque;
 
@@ -47,6 +48,8 @@ enum Command {
     Compare(compare::CompareArgs),
     /// What the feeler and width readings say: tilt, ring that bears, what to face off, width left
     Seat(seat::SeatArgs),
+    /// Spindle in its bearing, taper, width stack and adjuster travel
+    Spindle(spindle::SpindleArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
     Explain(explain::ExplainArgs),
     /// The built-in data with its sources; a second word searches
@@ -176,6 +179,7 @@ pub fn run() -> ExitCode {
         Command::Bond(args) => bond::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Seat(args) => seat::run(args),
+        Command::Spindle(args) => spindle::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),

@@ -7,6 +7,7 @@ pub mod diagnose;
 pub mod explain;
 pub mod report;
 pub mod seat;
+pub mod spindle;
 pub mod text;
 pub mod window;
 pub mod words;
