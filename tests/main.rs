@@ -4,6 +4,7 @@
 //! |---|---|
 //! | `units.rs` | quantities as text: what is read, what is refused and how |
 //! | `bench_bond.rs`, `boss.rs` | the command `bond`; a part under the head, the parent, the wrench |
+//! | `bench_seat.rs`, `bench_spindle.rs` | the commands `seat` and `spindle` |
 //! | `tables.rs` | every row of every table: source, basis, sanity |
 //! | `published.rs` | the published cases, and the runner itself |
 //! | `explain.rs` | every explanation computed again |
@@ -15,6 +16,8 @@
 //! | `readme.rs` | every command that the README shows |
 
 mod bench_bond;
+mod bench_seat;
+mod bench_spindle;
 mod boss;
 mod cli;
 mod explain;
