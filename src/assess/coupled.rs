@@ -138,6 +138,18 @@ struct Fields {
 }
 
 impl Fields {
+    /// The state at the stations, with thermal stress.
+    fn samples<'f>(&'f self, thermal: &Thermal, warm: &'f [f64; STATIONS]) -> Samples<'f> {
+        Samples {
+            sigma_thermal: thermal.radial,
+            tau_axial: &self.axial,
+            tau_thermal: warm,
+            tau_torsion: &self.twist,
+            peel: &self.peel,
+            rock_axial: &self.rock_axial,
+            rock_hoop: &self.rock_hoop,
+        }
+    }
     /// Is every stress of another state at a station no greater than here, and its mean no greater?
     fn dominates(&self, other: &Fields, j: usize) -> bool {
         let hair = 1.0 + 1e-12;
@@ -460,21 +472,15 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// Thermal shear at the stations (Pa).
+    fn warm(&self, thermal: &Thermal) -> [f64; STATIONS] {
+        self.thermal.map(|unit| thermal.cooling * unit)
+    }
+
     /// The greatest use of the glue in a state, and where it is.
     fn usage(&self, f: &Fields, thermal: &Thermal, strengths: &Strengths) -> glue::Worst {
-        let mut warm = [0.0; STATIONS];
-        for (w, unit) in warm.iter_mut().zip(&self.thermal) {
-            *w = thermal.cooling * unit;
-        }
-        let samples = Samples {
-            sigma_thermal: thermal.radial,
-            tau_axial: &f.axial,
-            tau_thermal: &warm,
-            tau_torsion: &f.twist,
-            peel: &f.peel,
-            rock_axial: &f.rock_axial,
-            rock_hoop: &f.rock_hoop,
-        };
+        let warm = self.warm(thermal);
+        let samples = f.samples(thermal, &warm);
         glue::worst(&self.grid, &samples, strengths, |x| {
             self.exact(f, thermal, x)
         })
@@ -489,19 +495,8 @@ impl<'a> Model<'a> {
         strengths: &Strengths,
         floor: f64,
     ) -> bool {
-        let mut warm = [0.0; STATIONS];
-        for (w, unit) in warm.iter_mut().zip(&self.thermal) {
-            *w = thermal.cooling * unit;
-        }
-        let samples = Samples {
-            sigma_thermal: thermal.radial,
-            tau_axial: &f.axial,
-            tau_thermal: &warm,
-            tau_torsion: &f.twist,
-            peel: &f.peel,
-            rock_axial: &f.rock_axial,
-            rock_hoop: &f.rock_hoop,
-        };
+        let warm = self.warm(thermal);
+        let samples = f.samples(thermal, &warm);
         glue::may_exceed(&self.grid, &samples, strengths, floor, |j| {
             before.is_some_and(|b| b.dominates(f, j))
         })
@@ -516,27 +511,13 @@ impl<'a> Model<'a> {
         (once, often): (&Strengths, &Strengths),
         floor: f64,
     ) -> f64 {
-        let mut warm = [0.0; STATIONS];
-        for (w, unit) in warm.iter_mut().zip(&self.thermal) {
-            *w = thermal.cooling * unit;
-        }
+        let warm = self.warm(thermal);
         let none = Thermal {
             radial: 0.0,
             cooling: 0.0,
         };
-        let still_samples = Samples {
-            sigma_thermal: thermal.radial,
-            tau_axial: &still.axial,
-            tau_thermal: &warm,
-            ..Samples::NONE
-        };
-        let pulse_samples = Samples {
-            tau_axial: &pulse.axial,
-            peel: &pulse.peel,
-            rock_axial: &pulse.rock_axial,
-            rock_hoop: &pulse.rock_hoop,
-            ..Samples::NONE
-        };
+        let still_samples = still.samples(thermal, &warm);
+        let pulse_samples = pulse.samples(&none, &glue::NOTHING);
         if !glue::may_exceed_endurance(
             &self.grid,
             &still_samples,
