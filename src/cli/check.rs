@@ -1,7 +1,7 @@
 //! `check`: does it meet the ratios asked for?
 
 use super::{Failure, Format, JobArgs, OutputArgs, assess_all, code_of, load, output};
-use crate::present::{Report, text};
+use crate::present::{Report, text, words};
 use clap::Args;
 
 /// Arguments of `check`.
@@ -33,4 +33,26 @@ pub fn json<T: serde::Serialize>(report: &T) -> Result<String, Failure> {
     serde_json::to_string_pretty(report)
         .map(|text| text + "\n")
         .map_err(|e| Failure::Computation(format!("the result cannot be written as JSON: {e}")))
+}
+
+/// The keys that every JSON output carries, for a command that looks at no job.
+pub fn envelope(command: &str) -> serde_json::Map<String, serde_json::Value> {
+    use crate::assess::caution::Caution;
+    let cautions: Vec<serde_json::Value> = [
+        Caution::MakerFirst,
+        Caution::PlanningAid,
+        Caution::LocalRules,
+        Caution::NotCovered,
+    ]
+    .into_iter()
+    .map(|c| serde_json::json!({ "id": c.id(), "text": words::caution(c) }))
+    .collect();
+    let mut map = serde_json::Map::new();
+    map.insert("schema".into(), crate::present::report::SCHEMA.into());
+    map.insert("command".into(), command.into());
+    for key in ["preconditions", "assumed", "overrides", "not_examined"] {
+        map.insert(key.into(), serde_json::Value::Array(Vec::new()));
+    }
+    map.insert("cautions".into(), cautions.into());
+    map
 }

@@ -1,6 +1,6 @@
 //! `self-test`: the published cases on this machine.
 
-use super::check::json;
+use super::check::{envelope, json};
 use super::{Failure, Format, OutputArgs, output};
 use crate::published::{self, Outcome};
 use clap::Args;
@@ -19,12 +19,10 @@ pub fn run(args: &SelfTestArgs) -> Result<u8, Failure> {
     let count = |status: &str| outcomes.iter().filter(|o| o.status == status).count();
     let layout = args.output.layout();
     let out = if args.output.format == Format::Json {
-        json(&serde_json::json!({
-            "schema": crate::present::report::SCHEMA,
-            "command": "self-test",
-            "cases": &outcomes,
-            "failed": failed.len(),
-        }))?
+        let mut out = envelope("self-test");
+        out.insert("cases".into(), serde_json::json!(&outcomes));
+        out.insert("failed".into(), failed.len().into());
+        json(&out)?
     } else {
         let mut out = layout.paragraph("insertwright self-test: tests the program against published and worked-out figures, not a job.");
         let mut subject = "";

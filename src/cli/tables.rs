@@ -1,6 +1,6 @@
 //! `tables`: the built-in data with its sources.
 
-use super::check::json;
+use super::check::{envelope, json};
 use super::{Failure, Format, OutputArgs, output};
 use crate::present::text::Layout;
 use crate::tables::{ALL, Row, Table, fold, table};
@@ -27,18 +27,19 @@ pub fn run(args: &TablesArgs) -> Result<u8, Failure> {
             .map(|t| {
                 vec![
                     t.name.to_string(),
-                    t.rows()
-                        .len()
-                        .max(t.document().len_of(t.groups[0]))
-                        .to_string(),
+                    t.rows().len().to_string(),
                     t.title.to_string(),
                 ]
             })
             .collect();
         let out = if args.output.format == Format::Json {
-            json(
-                &value!({ "schema": crate::present::report::SCHEMA, "command": "tables", "tables": ALL.iter().map(|t| value!({"name": t.name, "title": t.title})).collect::<Vec<_>>() }),
-            )?
+            let mut out = envelope("tables");
+            let list: Vec<Value> = ALL
+                .iter()
+                .map(|t| value!({"name": t.name, "title": t.title}))
+                .collect();
+            out.insert("tables".into(), list.into());
+            json(&out)?
         } else {
             layout.table(&["Table", "Rows", "What it holds"], &rows, &[1]) + &layout.paragraph("\n`insertwright tables NAME [WORD …]` shows rows. Every row says where it comes from, and whether that was published, common practice, recalled from memory, or invented.")
         };
@@ -72,9 +73,10 @@ pub fn run(args: &TablesArgs) -> Result<u8, Failure> {
                 Value::Object(map)
             })
             .collect();
-        json(
-            &value!({ "schema": crate::present::report::SCHEMA, "command": "tables", "table": table.name, "rows": list }),
-        )?
+        let mut out = envelope("tables");
+        out.insert("table".into(), table.name.into());
+        out.insert("rows".into(), list.into());
+        json(&out)?
     } else {
         let mut out = layout.heading(table.title);
         for row in &rows {
@@ -90,7 +92,6 @@ pub fn run(args: &TablesArgs) -> Result<u8, Failure> {
 fn matching<'t>(table: &'t Table, words: &[String]) -> Vec<Row<'t>> {
     let words: Vec<String> = words.iter().map(|w| fold(w)).collect();
     let mut rows = table.rows();
-    // Tables that are lists rather than named rows show each element as a row.
     rows.retain(|row| {
         let text = fold(&format!(
             "{} {}",

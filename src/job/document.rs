@@ -384,6 +384,16 @@ impl Document {
             .map(|(path, entry)| (path.as_str(), entry))
             .collect()
     }
+    /// Places of the tables in a list, such as `[0]`, in the order of their text.
+    pub fn places_in(&self, list: &str) -> Vec<&str> {
+        let prefix = format!("{list}[");
+        self.tables
+            .range(prefix.clone()..)
+            .take_while(|(path, _)| path.starts_with(&prefix))
+            .map(|(path, _)| &path[list.len()..])
+            .filter(|place| place.ends_with(']'))
+            .collect()
+    }
     /// Names of the tables directly below a table, such as the rows below `material`.
     pub fn names_below(&self, table: &str) -> Vec<&str> {
         let prefix = format!("{table}.");

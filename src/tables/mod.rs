@@ -87,13 +87,17 @@ pub struct Row<'t> {
     pub document: &'t Document,
     /// Its group, such as `material`.
     pub group: &'static str,
-    /// Its name.
+    /// Its name; for a row of a list its place, such as `[0]`.
     pub name: &'t str,
 }
 
 impl<'t> Row<'t> {
     /// The prefix of its entries.
     pub fn prefix(&self) -> String {
+        // A row of a list has its place for a name, such as `[0]`.
+        if self.name.starts_with('[') {
+            return format!("{}{}.", self.group, self.name);
+        }
         format!("{}.{}.", self.group, quoted(self.name))
     }
     /// A text entry of the row.
@@ -179,9 +183,11 @@ impl Table {
         self.groups
             .iter()
             .flat_map(|&group| {
+                let listed = document.places_in(group);
                 document
                     .names_below(group)
                     .into_iter()
+                    .chain(listed)
                     .map(move |name| Row {
                         document,
                         group,
