@@ -10,6 +10,7 @@ pub mod diagnostic;
 pub mod document;
 pub mod ledger;
 pub mod read;
+pub mod record;
 pub mod resolve;
 pub mod schema;
 
