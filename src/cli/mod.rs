@@ -5,6 +5,7 @@ mod compare;
 mod explain;
 mod new;
 mod output;
+mod repair;
 mod self_test;
 mod tables;
 mod torque;
@@ -41,6 +42,8 @@ enum Command {
     Torque(torque::TorqueArgs),
     /// Variants of a job, or several jobs, side by side
     Compare(compare::CompareArgs),
+    /// Re-tap or replace: every route for a damaged insert, judged on the same loads
+    Repair(repair::RepairArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
     Explain(explain::ExplainArgs),
     /// The built-in data with its sources; a second word searches
@@ -168,6 +171,7 @@ pub fn run() -> ExitCode {
         Command::Check(args) => check::run(args),
         Command::Torque(args) => torque::run(args),
         Command::Compare(args) => compare::run(args),
+        Command::Repair(args) => repair::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),

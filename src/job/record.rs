@@ -35,6 +35,19 @@ pub struct Pair {
     pub actual: Option<Fact>,
 }
 
+impl Pair {
+    /// How far the actual lies above the planned, where both are quantities that have a difference.
+    pub fn difference(&self) -> Option<Fact> {
+        match (&self.planned, &self.actual) {
+            (Some(Fact::Quantity(_, Unit::Celsius)), _) => None,
+            (Some(Fact::Quantity(planned, unit)), Some(Fact::Quantity(actual, _))) => {
+                Some(Fact::Quantity(actual - planned, *unit))
+            }
+            _ => None,
+        }
+    }
+}
+
 /// A recorded fact.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Fact {
@@ -148,9 +161,9 @@ pub(super) fn read_damage(r: &mut Reader<'_>) -> Option<Damage> {
     let wear = length(r, "damage.wear");
     // A wall that is gone is written as 0: then the laminate is bare.
     let wall_measured = length(r, "damage.wall_measured");
-    let corroded = r.text("damage.corrosion").is_some_and(|text| {
-        !["", "none", "no"].contains(&text.trim().to_lowercase().as_str())
-    });
+    let corroded = r
+        .text("damage.corrosion")
+        .is_some_and(|text| !["", "none", "no"].contains(&text.trim().to_lowercase().as_str()));
     let cause_known = r.flag("damage.cause_known");
     let mut sectors = Vec::new();
     for element in r.elements("damage.sector") {

@@ -521,7 +521,11 @@ pub const KEYS: &[Key] = &[
     key("route[].price", Q(Number), "its price, parts included"),
     key("route[].hours", Q(Number), "its hours"),
     key("route[].rate", Q(Number), "your price of an hour"),
-    key("route[].parts", Q(Number), "price of its parts and material"),
+    key(
+        "route[].parts",
+        Q(Number),
+        "price of its parts and material",
+    ),
     key("route[].set.*", Text, "entries that the route changes"),
     key(
         "spindle.nominal",
@@ -544,8 +548,16 @@ pub const KEYS: &[Key] = &[
         "limit of error of a measuring instrument",
     ),
     key("record.object", Text, "what it is: type, serial number"),
-    key("record.complaint", Text, "the complaint in its owner's words"),
-    key("record.as_found", Text, "what was found, with clock positions"),
+    key(
+        "record.complaint",
+        Text,
+        "the complaint in its owner's words",
+    ),
+    key(
+        "record.as_found",
+        Text,
+        "what was found, with clock positions",
+    ),
     key("record.cause", Text, "the cause, or that it was not found"),
     key("record.done", Text, "what was done"),
     key(
@@ -588,9 +600,21 @@ pub const KEYS: &[Key] = &[
         "depth to be faced off on this side",
     ),
     key("record.actual_facing", Q(Length), "depth faced off"),
-    key("record.planned_width", Q(Length), "width across the faces planned"),
-    key("record.actual_width", Q(Length), "width found after the work"),
-    key("record.planned_gap", Q(Length), "glue layer per side planned"),
+    key(
+        "record.planned_width",
+        Q(Length),
+        "width across the faces planned",
+    ),
+    key(
+        "record.actual_width",
+        Q(Length),
+        "width found after the work",
+    ),
+    key(
+        "record.planned_gap",
+        Q(Length),
+        "glue layer per side planned",
+    ),
     key("record.actual_gap", Q(Length), "glue layer per side found"),
     key(
         "record.planned_cure_temperature",

@@ -3,6 +3,8 @@
 pub mod compare;
 pub mod diagnose;
 pub mod explain;
+pub mod record;
+pub mod repair;
 pub mod report;
 pub mod text;
 pub mod window;

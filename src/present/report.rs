@@ -450,7 +450,7 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
     }
 }
 
-fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
+pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
     let unit = check.id.unit();
     let amount = |si: f64| (!si.is_nan()).then_some(Amount { si, unit });
     let state = check.id.state();
