@@ -8,7 +8,7 @@
 //! twice its depth, from the limit of its class; a measured `thread.internal_minor` holds the wear already and
 //! stands. A wall found thinner than the sizes say makes the insert's outer diameter smaller all round.
 
-use super::check::{Check, CheckId, Verdict};
+use super::check::{Check, CheckId, Sort, Verdict};
 use super::window::{self, Window};
 use super::{Assessment, assess, values};
 use crate::job::assembly::*;
@@ -294,6 +294,20 @@ impl Route {
     pub fn governing(&self) -> Option<Check> {
         let assessment = &self.judged.as_ref()?.assessment;
         assessment.checks[assessment.governing?.index()]
+    }
+    /// The check that decides: of those that fall short the one with the lowest margin, else what governs.
+    pub fn deciding(&self) -> Option<Check> {
+        let checks = &self.judged.as_ref()?.assessment.checks;
+        checks
+            .iter()
+            .flatten()
+            .filter(|c| {
+                c.verdict == Verdict::FallsShort
+                    && (c.id.sort() == Sort::Strength || c.id == CheckId::TorqueMaker)
+            })
+            .min_by(|a, b| a.margin().total_cmp(&b.margin()))
+            .copied()
+            .or_else(|| self.governing())
     }
     /// What it comes to.
     pub fn verdict(&self) -> Verdict {

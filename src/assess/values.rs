@@ -172,11 +172,11 @@ values! {
         |_, r| { let s = r.evaluation.geometry.strip?; formula_of!(strip::bending_in_use, strip::bending_internal_published(s.strength_ratio)) };
     "hoop.capacity", "Load at which the insert's wall yields", Newton, |_, r| r.evaluation.geometry.hoop.map(si),
         |a, r| formula_of!(strip::hoop_capacity, a.insert.material.yield_strength?, a.thread.basic.pitch_diameter, r.evaluation.geometry.engaged, a.insert.outer_diameter / a.thread.basic.major, a.thread.basic.half_angle);
-    "insert.wall", "Wall of the insert under its thread", Millimetre, |a, _| some(wall::under_root(a.insert.outer_diameter, a.thread.basic.major)),
+    "insert.wall", "Wall of the insert under the root of its thread", Millimetre, |a, _| some(wall::under_root(a.insert.outer_diameter, a.thread.basic.major)),
         |a, _| formula_of!(wall::under_root, a.insert.outer_diameter, a.thread.basic.major);
     "insert.wall_for_hoop", "Wall with which the insert keeps its ratio in hoop tension", Millimetre, |a, r| wall_for_hoop(a, r).map(|args| (wall::for_hoop::FORMULA.eval)(&args)),
         |a, r| wall_for_hoop(a, r).map(|args| Origin::Formula(&wall::for_hoop::FORMULA, args));
-    "damage.turns", "Turns that carry nothing, by the damage found", None, |a, _| a.damage.as_ref().map(|_| si(super::repair::turns_lost(a))),
+    "damage.turns", "Turns that carry nothing", None, |a, _| a.damage.as_ref().map(|_| si(super::repair::turns_lost(a))),
         |a, _| { let d = a.damage.as_ref()?;
             if d.missing_turns.is_none() && d.sectors.is_empty() { return Some(Origin::Stated("thread.damaged_turns")); }
             formula_of!(wall::damaged_turns, d.missing_turns.unwrap_or(number(0.0)), super::repair::in_sectors(d)) };

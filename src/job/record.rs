@@ -169,7 +169,7 @@ pub(super) fn read_damage(r: &mut Reader<'_>) -> Option<Damage> {
     for element in r.elements("damage.sector") {
         let missing = |r: &mut Reader<'_>, key: &str| {
             let path = format!("{element}.{key}");
-            if !r.document.get(&path).is_some() {
+            if r.document.get(&path).is_none() {
                 r.complain(
                     &path,
                     format!("`{path}` is missing"),

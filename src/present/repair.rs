@@ -513,18 +513,28 @@ fn side_report(r: &Repairs, stated: &SideReport) -> RepairSide {
         },
         routes: r.routes.iter().map(|x| route_report(x, r)).collect(),
         preconditions: stated.preconditions.clone(),
-        record: RecordReport::new(&r.side.record, Some(stated)),
+        record: stated.record.clone(),
     }
 }
 
 fn reserve(check: &Check) -> String {
     format!(
-        "{} [{}] has {} of {} required",
+        "{} [{}] has {} of {} required{}",
         check.id.title(),
         check.id.id(),
         significant(check.ratio, 2),
-        significant(check.need, 3)
+        significant(check.need, 3),
+        worst(check)
     )
+}
+
+/// A check may fall short although its ratio does not: then the worst of several readings counts.
+fn worst(check: &Check) -> &'static str {
+    if check.verdict == Verdict::FallsShort && check.ratio >= check.need {
+        ", and the worst reading counts"
+    } else {
+        ""
+    }
 }
 
 /// The one sentence: what to do, why, and the number that decides.
@@ -563,15 +573,16 @@ fn suggestion(r: &Repairs) -> String {
         .filter_map(|x| match &x.why_not {
             Some(_) => Some(format!("{} cannot be done", x.name)),
             None => x
-                .governing()
+                .deciding()
                 .filter(|_| x.judged.is_some())
                 .map(|c| match x.verdict() {
                     Verdict::FallsShort => format!(
-                        "{} falls short ([{}], {} of {})",
+                        "{} falls short ([{}], {} of {}{})",
                         x.name,
                         c.id.id(),
                         significant(c.ratio, 2),
-                        significant(c.need, 3)
+                        significant(c.need, 3),
+                        worst(&c)
                     ),
                     verdict => format!("{} is {}", x.name, verdict.word()),
                 }),
@@ -635,7 +646,7 @@ fn refer(r: &Repairs) -> String {
             );
         }
     }
-    match r.nearest().and_then(|x| Some((x, x.governing()?))) {
+    match r.nearest().and_then(|x| Some((x, x.deciding()?))) {
         Some((route, check)) => format!(
             "{START}: no route meets what is required; the nearest is {}, where {}.",
             route.name,

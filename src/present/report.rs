@@ -226,6 +226,8 @@ pub struct SideReport {
     pub glue_lost: Option<GlueLost>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub knock_downs: Vec<KnockDown>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub record: Option<super::record::RecordReport>,
 }
 
 /// One assumed value.
@@ -365,6 +367,7 @@ fn empty_side() -> SideReport {
         window: None,
         glue_lost: None,
         knock_downs: Vec::new(),
+        record: None,
     }
 }
 
@@ -429,7 +432,7 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
             })
             .collect()
     };
-    SideReport {
+    let mut report = SideReport {
         side: words::side_word(side.name),
         verdict: assessment.verdict.word(),
         governing: if refused {
@@ -447,7 +450,10 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
         } else {
             knock_downs(side)
         },
-    }
+        record: None,
+    };
+    report.record = super::record::RecordReport::new(&side.record, Some(&report));
+    report
 }
 
 pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
