@@ -7,6 +7,7 @@ pub mod caution;
 pub mod check;
 pub mod closed;
 pub mod coupled;
+pub mod identify;
 pub mod repair;
 pub mod root;
 pub mod values;

@@ -1,8 +1,10 @@
 //! The command line: reads, resolves, asks for an assessment, prints. Nothing is computed here.
 
+mod ask;
 mod check;
 mod compare;
 mod explain;
+mod identify;
 mod new;
 mod output;
 mod repair;
@@ -44,6 +46,8 @@ enum Command {
     Compare(compare::CompareArgs),
     /// Re-tap or replace: every route for a damaged insert, judged on the same loads
     Repair(repair::RepairArgs),
+    /// Which thread is this: candidates for what was read, near twins told apart where they can be
+    Identify(identify::IdentifyArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
     Explain(explain::ExplainArgs),
     /// The built-in data with its sources; a second word searches
@@ -172,6 +176,7 @@ pub fn run() -> ExitCode {
         Command::Torque(args) => torque::run(args),
         Command::Compare(args) => compare::run(args),
         Command::Repair(args) => repair::run(args),
+        Command::Identify(args) => identify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),

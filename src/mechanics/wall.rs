@@ -49,6 +49,10 @@ formula! { "Turns after which two pitches bind";
 source: "geometry: the drift has used up the play"; limits: "clean threads; without end where the pitches agree";
 fn turns_to_bind(play: Length, P: Length, P_other: Length) -> Ratio { num(play / max(P - P_other, P_other - P)) } }
 
+formula! { "Pitch from a length over several turns";
+source: "definition"; limits: "single start, whole turns";
+fn pitch_over(L: Length, N: Ratio) -> Length { L / N } }
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,6 +3,7 @@
 pub mod compare;
 pub mod diagnose;
 pub mod explain;
+pub mod identify;
 pub mod record;
 pub mod repair;
 pub mod report;
