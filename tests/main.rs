@@ -9,6 +9,7 @@
 //! | `properties.rs` | what must hold for any job: scaling, bounds, equilibrium, symmetry |
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
+//! | `repair.rs` | repair routes, thread identification, `new --ask`, the record |
 //! | `readme.rs` | every command that the README shows |
 
 mod cli;
@@ -17,6 +18,7 @@ mod job;
 mod properties;
 mod published;
 mod readme;
+mod repair;
 mod support;
 mod tables;
 mod units;
