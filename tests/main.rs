@@ -13,6 +13,7 @@
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
+//! | `repair.rs` | repair routes, thread identification, `new --ask`, the record |
 //! | `readme.rs` | every command that the README shows |
 
 mod bench_bond;
@@ -26,6 +27,7 @@ mod job;
 mod properties;
 mod published;
 mod readme;
+mod repair;
 mod support;
 mod tables;
 mod units;

@@ -14,7 +14,7 @@ use crate::mechanics::section::{self, ring_area};
 use crate::mechanics::thread::StressArea;
 use crate::mechanics::{
     bond, clamped, fitting, glue, ladder, parent, pedal, rocking, seat, strip, thermal, thread,
-    torque, torsion,
+    torque, torsion, wall,
 };
 use crate::units::*;
 
@@ -179,6 +179,14 @@ values! {
         |_, r| { let s = r.evaluation.geometry.strip?; formula_of!(strip::bending_in_use, strip::bending_internal_published(s.strength_ratio)) };
     "hoop.capacity", "Load at which the insert's wall yields", Newton, |_, r| r.evaluation.geometry.hoop.map(si),
         |a, r| formula_of!(strip::hoop_capacity, a.insert.material.yield_strength?, a.thread.basic.pitch_diameter, r.evaluation.geometry.engaged, a.insert.outer_diameter / a.thread.basic.major, a.thread.basic.half_angle);
+    "insert.wall", "Wall of the insert under the root of its thread", Millimetre, |a, _| some(wall::under_root(a.insert.outer_diameter, a.thread.basic.major)),
+        |a, _| formula_of!(wall::under_root, a.insert.outer_diameter, a.thread.basic.major);
+    "insert.wall_for_hoop", "Wall with which the insert keeps its ratio in hoop tension", Millimetre, |a, r| wall_for_hoop(a, r).map(|args| (wall::for_hoop::FORMULA.eval)(&args)),
+        |a, r| wall_for_hoop(a, r).map(|args| Origin::Formula(&wall::for_hoop::FORMULA, args));
+    "damage.turns", "Turns that carry nothing", None, |a, _| a.damage.as_ref().map(|_| si(super::repair::turns_lost(a))),
+        |a, _| { let d = a.damage.as_ref()?;
+            if d.missing_turns.is_none() && d.sectors.is_empty() { return Some(Origin::Stated("thread.damaged_turns")); }
+            formula_of!(wall::damaged_turns, d.missing_turns.unwrap_or(number(0.0)), super::repair::in_sectors(d)) };
     "preload.nominal", "Preload, nominal", Newton, |_, r| some(r.evaluation.preloads.band.nominal.preload), |_, r| preload(&r.evaluation.preloads.band.nominal);
     "preload.low", "Preload, low torque and high friction, after the loss", Newton, |_, r| some(r.evaluation.preloads.low),
         |_, r| { let p = &r.evaluation.preloads; formula_of!(torque::preload_low, p.band.low.preload, p.loss_relaxation, p.loss_embedding.unwrap_or(from_si(0.0))) };
@@ -586,6 +594,22 @@ fn ductile_torque(a: &Assembly, r: &Assessment) -> Option<Origin> {
         a.frame.material.shear_modulus,
         frame
     )
+}
+
+/// What goes into the wall that keeps the hoop check's ratio.
+fn wall_for_hoop(a: &Assembly, r: &Assessment) -> Option<Vec<f64>> {
+    let check = r.checks[CheckId::Hoop.index()]?;
+    let demand: Force = from_si(check.demand);
+    let b = &a.thread.basic;
+    Some(arguments![
+        demand,
+        a.need.hoop,
+        a.insert.material.yield_strength?,
+        b.pitch_diameter,
+        r.evaluation.geometry.engaged,
+        b.half_angle,
+        b.major
+    ])
 }
 
 /// The formulas of pitch diameter, minor and root that made the basic sizes.

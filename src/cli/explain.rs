@@ -1,9 +1,14 @@
 //! `explain ID`: one result or check with its formula, numbers, source and limits.
 
 use super::check::json;
-use super::{Failure, Format, JobArgs, OutputArgs, assess_all, load, output};
+use super::{
+    Failure, Format, JobArgs, OutputArgs, assess_all, findings_of, load, output, read_document,
+};
 use crate::assess::check::{CheckId, Verdict};
+use crate::assess::repair;
 use crate::assess::values;
+use crate::job::{Job, resolve};
+use crate::present::report::Assessed;
 use crate::present::{Report, explain, text, words};
 use clap::Args;
 use serde::Serialize;
@@ -13,6 +18,9 @@ use serde::Serialize;
 pub struct ExplainArgs {
     /// A result or check id, such as preload.high or strip.internal; `list` lists them
     id: String,
+    /// As a repair route leaves the joint: the name that `repair` prints
+    #[arg(long, value_name = "NAME")]
+    route: Option<String>,
     #[command(flatten)]
     job: JobArgs,
     #[command(flatten)]
@@ -37,6 +45,41 @@ struct Explained<'a> {
     overrides: &'a [String],
     not_examined: &'a [String],
     cautions: &'a [crate::present::report::CautionReport],
+}
+
+/// The sides on which a repair route can be judged, as it leaves them.
+fn of_route(args: &JobArgs, name: &str) -> Result<(Job, Vec<Assessed>), Failure> {
+    let document = read_document(args.job.as_deref(), &args.set)?;
+    let mut job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
+    let repairs = repair::repairs(&document, &job);
+    let wanted = crate::tables::fold(name);
+    let mut names: Vec<&str> = Vec::new();
+    let mut sides = Vec::new();
+    let mut assessments = Vec::new();
+    for route in repairs.iter().flat_map(|r| &r.routes) {
+        let Some(judged) = route.judged.as_ref().filter(|_| route.feasible()) else {
+            continue;
+        };
+        if !names.contains(&route.name.as_str()) {
+            names.push(&route.name);
+        }
+        if let (true, Some(side)) = (crate::tables::fold(&route.name) == wanted, judged.side()) {
+            sides.push(side.clone());
+            assessments.push(Assessed {
+                assessment: judged.assessment,
+                window: Some(judged.window),
+            });
+        }
+    }
+    if sides.is_empty() {
+        return Err(Failure::Call(format!(
+            "no route \"{name}\" is judged for this job; judged are: {}",
+            names.join(", ")
+        )));
+    }
+    job.sides = sides;
+    job.overrides.push(format!("repair route \"{name}\""));
+    Ok((job, assessments))
 }
 
 /// Runs the command.
@@ -65,8 +108,14 @@ pub fn run(args: &ExplainArgs) -> Result<u8, Failure> {
             "\"{id}\" is not a result or a check; did you mean {near}? `insertwright explain list` lists them all"
         )));
     }
-    let job = load(&args.job)?;
-    let assessments = assess_all(&job)?;
+    let (job, assessments) = match &args.route {
+        None => {
+            let job = load(&args.job)?;
+            let assessments = assess_all(&job)?;
+            (job, assessments)
+        }
+        Some(route) => of_route(&args.job, route)?,
+    };
     let report = Report::new("explain", &job, &assessments);
     if report.overall == Verdict::Refused {
         let out = text::opening(

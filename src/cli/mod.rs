@@ -1,11 +1,14 @@
 //! The command line: reads, resolves, asks for an assessment, prints. Nothing is computed here.
 
+mod ask;
 mod bond;
 mod check;
 mod compare;
 mod explain;
+mod identify;
 mod new;
 mod output;
+mod repair;
 mod seat;
 mod self_test;
 mod spindle;
@@ -50,6 +53,10 @@ enum Command {
     Seat(seat::SeatArgs),
     /// Spindle in its bearing, taper, width stack and adjuster travel
     Spindle(spindle::SpindleArgs),
+    /// Re-tap or replace: every route for a damaged insert, judged on the same loads
+    Repair(repair::RepairArgs),
+    /// Which thread is this: candidates for what was read, near twins told apart where they can be
+    Identify(identify::IdentifyArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
     Explain(explain::ExplainArgs),
     /// The built-in data with its sources; a second word searches
@@ -180,6 +187,8 @@ pub fn run() -> ExitCode {
         Command::Compare(args) => compare::run(args),
         Command::Seat(args) => seat::run(args),
         Command::Spindle(args) => spindle::run(args),
+        Command::Repair(args) => repair::run(args),
+        Command::Identify(args) => identify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),

@@ -380,6 +380,8 @@ pub struct Need {
     pub slip: Ratio,
     pub removal: Ratio,
     pub contact: Ratio,
+    /// Wall of the insert under the thread's root, for repairs.
+    pub wall: Length,
 }
 
 /// The state of a precondition.
@@ -406,6 +408,32 @@ pub struct Condition {
     pub thread_starts_by_hand: State,
     pub prepared: State,
     pub cured: State,
+}
+
+/// Turns that are gone over a part of the circumference.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DamagedSector {
+    /// How far it reaches around.
+    pub span: Angle,
+    /// Turns gone in it.
+    pub turns: Ratio,
+}
+
+/// What was found damaged.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Damage {
+    /// Turns gone all the way round, where turns or sectors were counted.
+    pub missing_turns: Option<Ratio>,
+    /// Turns gone in sectors.
+    pub sectors: Vec<DamagedSector>,
+    /// Depth worn off the crest of the insert's thread, per side.
+    pub wear: Option<Length>,
+    /// Thinnest wall found under the thread.
+    pub wall_measured: Option<Length>,
+    /// Corrosion was found.
+    pub corroded: bool,
+    /// The cause is known; nothing where it is not said.
+    pub cause_known: Option<bool>,
 }
 
 /// One side of a job, ready to be assessed.
@@ -441,4 +469,6 @@ pub struct Assembly {
     pub condition: Condition,
     /// What the work before gluing needs beside the rest.
     pub bench: Bench,
+    /// What was found damaged; for repairs.
+    pub damage: Option<Damage>,
 }

@@ -412,8 +412,18 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
 /// # Errors
 /// What is wrong with the name.
 pub fn by_name(text: &str) -> Result<Named, DesignationError> {
-    let document = super::document::Document::default();
-    let mut reader = Reader::new(&document, &[String::new()]);
+    by_name_in(&super::document::Document::default(), text)
+}
+
+/// The same with the rows that a job gives for itself.
+///
+/// # Errors
+/// What is wrong with the name.
+pub fn by_name_in(
+    document: &super::document::Document,
+    text: &str,
+) -> Result<Named, DesignationError> {
+    let mut reader = Reader::new(document, &[String::new()]);
     let named = named(&mut reader, text);
     let found = reader
         .found

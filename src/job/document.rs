@@ -372,6 +372,33 @@ impl Document {
         (changed, name, changes)
     }
 
+    /// The document with entries put in, or taken out where there is no value. A path without a last key,
+    /// such as `seat.gap`, takes out the whole array. Nothing is added to the overrides.
+    pub fn with(&self, changes: &[(String, Option<String>)]) -> Document {
+        let mut changed = self.clone();
+        for (path, value) in changes {
+            match value {
+                Some(text) => {
+                    let place = self.place_of_entry(path);
+                    let entry = Entry {
+                        value: Raw::Text(text.clone()),
+                        place,
+                        bare: true,
+                    };
+                    changed.entries.insert(path.clone(), entry);
+                }
+                None => {
+                    let array = format!("{path}[");
+                    changed
+                        .entries
+                        .retain(|key, _| key != path && !key.starts_with(&array));
+                    changed.lengths.remove(path);
+                }
+            }
+        }
+        changed
+    }
+
     /// The entry at a path.
     pub fn get(&self, path: &str) -> Option<&Entry> {
         self.entries.get(path)

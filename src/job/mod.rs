@@ -15,6 +15,7 @@ pub mod fits;
 pub mod ledger;
 pub mod read;
 pub mod readings;
+pub mod record;
 pub mod resolve;
 pub mod schema;
 

@@ -6,6 +6,7 @@ use super::diagnostic::Diagnostic;
 use super::document::Document;
 use super::ledger::{Ledger, Why};
 use super::read::Reader;
+use super::record::{OwnRoute, Record};
 use crate::mechanics::pedal::{Pedalling, Side as SideName};
 use crate::mechanics::torque::tool_error;
 use crate::tables;
@@ -25,6 +26,10 @@ pub struct Side {
     pub designation: String,
     /// What the bench needs in words: preparation steps, rules in use.
     pub bench: super::bench::Words,
+    /// Where its own entries stand: `side[0].`, or nothing in a job of one side.
+    pub prefix: String,
+    /// What the job records for the hand-over.
+    pub record: Record,
 }
 
 /// A whole job.
@@ -44,6 +49,8 @@ pub struct Job {
     pub not_read: Vec<&'static str>,
     /// What was measured at the bench, for `seat` and `spindle`.
     pub readings: super::Readings,
+    /// Repair routes that the job names.
+    pub routes: Vec<OwnRoute>,
 }
 
 pub(super) const SIDE_WORDS: &[(&str, SideName)] = &[
@@ -132,13 +139,15 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
                 found.push(diagnostic);
             }
         }
-        if let Some((assembly, designation, bench)) = read {
+        if let Some((assembly, designation, bench, record)) = read {
             sides.push(Side {
                 name: *name,
                 assembly,
                 ledger: side_reader.ledger,
                 designation,
                 bench,
+                prefix: prefixes.first().cloned().unwrap_or_default(),
+                record,
             });
         }
     }
@@ -151,6 +160,7 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
         }
         super::Readings::default()
     });
+    let routes = super::record::read_routes(document, &mut found);
     if found.is_empty() && !sides.is_empty() {
         let not_read = [
             ("variant", "[[variant]]: read by `compare`"),
@@ -179,16 +189,21 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
             case_names,
             not_read,
             readings,
+            routes,
         });
     }
     found.sort_by_key(|d| (d.place.source, d.place.span.start));
     Err(found)
 }
 
-/// The paths that variants change must exist.
+/// The paths that variants and routes change must exist.
 fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
-    for i in 0..document.len_of("variant") {
-        for (path, entry) in document.below(&format!("variant[{i}].set.")) {
+    let tables = ["variant", "route"];
+    for (table, i) in tables
+        .into_iter()
+        .flat_map(|t| (0..document.len_of(t)).map(move |i| (t, i)))
+    {
+        for (path, entry) in document.below(&format!("{table}[{i}].set.")) {
             let key = path
                 .split_once(".set.")
                 .map_or("", |(_, k)| k)
@@ -199,7 +214,7 @@ fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
                 .is_none()
             {
                 found.push(Diagnostic {
-                    message: format!("`{key}` is not an entry that a variant can change"),
+                    message: format!("`{key}` is not an entry that a {table} can change"),
                     place: entry.place.clone(),
                     help: "write the whole path of a key, such as \"fitting.flange_diameter\""
                         .into(),
@@ -210,7 +225,7 @@ fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
 }
 
 /// A default from the table of defaults, in SI, and where it comes from.
-pub(super) fn default(name: &str, kind: Kind) -> (f64, String) {
+pub(crate) fn default(name: &str, kind: Kind) -> (f64, String) {
     let Some(row) = tables::DEFAULTS.row("default", name) else {
         return (f64::NAN, String::new());
     };
@@ -244,7 +259,7 @@ fn read_side(
     prefixes: &[String],
     case_elements: &[String],
     other_bearing: Option<Length>,
-) -> Option<(Assembly, String, super::bench::Words)> {
+) -> Option<(Assembly, String, super::bench::Words, Record)> {
     let pedalled = r.has_table("pedalling");
     let purpose = r
         .choice(
@@ -472,6 +487,8 @@ fn read_side(
     let tightening = read_tightening(r);
     let need = read_need(r);
     let tool = super::boss::read_tool(r);
+    let damage = super::record::read_damage(r);
+    let record = super::record::read_record(r);
 
     let mut cases = vec![read_case(
         r,
@@ -548,8 +565,9 @@ fn read_side(
         need,
         condition,
         bench,
+        damage,
     };
-    Some((assembly, designation, bench_words))
+    Some((assembly, designation, bench_words, record))
 }
 
 pub(super) fn show<D: uom::si::Dimension + ?Sized>(
@@ -1317,7 +1335,18 @@ fn read_need(r: &mut Reader<'_>) -> Need {
         slip: one("slip"),
         removal: one("removal"),
         contact: one("contact"),
+        wall: read_wall(r),
     }
+}
+
+/// The wall that a repair must leave. Only repairs ask for it, so that the ledger stays silent about it.
+fn read_wall(r: &mut Reader<'_>) -> Length {
+    let path = "need.wall";
+    let wall = r
+        .quantity::<Length>(path, Kind::Length)
+        .map_or_else(|| from_si(default(path, Kind::Length).0), |s| s.nominal);
+    r.positive(path, wall);
+    wall
 }
 
 fn read_case(

@@ -26,3 +26,4 @@ pub mod thread;
 pub mod tolerance;
 pub mod torque;
 pub mod torsion;
+pub mod wall;

@@ -228,6 +228,8 @@ pub struct SideReport {
     pub glue_lost: Option<GlueLost>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub knock_downs: Vec<KnockDown>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub record: Option<super::record::RecordReport>,
 }
 
 /// One assumed value.
@@ -374,6 +376,7 @@ fn empty_side() -> SideReport {
         window: None,
         glue_lost: None,
         knock_downs: Vec::new(),
+        record: None,
     }
 }
 
@@ -454,7 +457,7 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
             })
             .collect()
     };
-    SideReport {
+    let mut report = SideReport {
         side: words::side_word(side.name),
         verdict: assessment.verdict.word(),
         governing: if refused {
@@ -472,10 +475,13 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
         } else {
             knock_downs(side)
         },
-    }
+        record: None,
+    };
+    report.record = super::record::RecordReport::new(&side.record, Some(&report));
+    report
 }
 
-fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
+pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport {
     let unit = check.id.unit();
     let amount = |si: f64| (!si.is_nan()).then_some(Amount { si, unit });
     let state = check.id.state();

@@ -157,6 +157,7 @@ pub fn check(report: &Report, job: &Job, system: System, layout: Layout) -> Stri
             out.push_str(&checks(side, system, layout));
             out.push_str(&glue(side, system, layout));
         }
+        out.push_str(&super::record::text(side.record.as_ref(), system, layout));
     }
     out.push_str(&tail(report, layout));
     out

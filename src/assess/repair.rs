@@ -1,0 +1,1028 @@
+//! Re-tap or replace: every route for a damaged insert, judged by the whole model at the same loads.
+//!
+//! A route is a set of entries put over the job. The changed job is resolved and assessed by the same code as
+//! any other, so nothing here computes a margin. What a person reads about a route stands in the presentation.
+//!
+//! Damage becomes entries in this way: turns gone all the way round plus the mean of what is gone in sectors
+//! stand for `thread.damaged_turns`. Wear of the crest widens the minor diameter of the insert's thread by
+//! twice its depth, from the limit of its class; a measured `thread.internal_minor` holds the wear already and
+//! stands. A wall found thinner than the sizes say makes the insert's outer diameter smaller all round.
+
+use super::check::{Check, CheckId, Sort, Verdict};
+use super::window::{self, Window};
+use super::{Assessment, assess, values};
+use crate::job::assembly::*;
+use crate::job::designation::{self, Named};
+use crate::job::record::OwnRoute;
+use crate::job::resolve::default;
+use crate::job::schema::SIDE_TABLES;
+use crate::job::{Document, Job, Side, resolve};
+use crate::mechanics::pedal::Side as SideName;
+use crate::mechanics::wall;
+use crate::tables;
+use crate::units::display::significant;
+use crate::units::*;
+
+/// A built-in route, in rising order of intrusion, or one of the job's own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Clean and chase the thread that is there.
+    CleanAndChase,
+    /// Cut the next larger thread.
+    Retap,
+    /// A solid bushing in the old insert.
+    Bushing,
+    /// Glue the same insert again.
+    Rebond,
+    /// A new insert.
+    NewInsert,
+    /// A threadless unit or another housing standard.
+    OtherStandard,
+    /// A route of the job's own.
+    Own,
+    /// Hand it to somebody who can examine it.
+    Refer,
+}
+
+impl Kind {
+    /// The built-in routes that can be judged or described, in rising order of intrusion.
+    pub const BUILT_IN: [Kind; 6] = [
+        Kind::CleanAndChase,
+        Kind::Retap,
+        Kind::Bushing,
+        Kind::Rebond,
+        Kind::NewInsert,
+        Kind::OtherStandard,
+    ];
+    /// Its agreed name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Kind::CleanAndChase => "clean and chase",
+            Kind::Retap => "re-tap",
+            Kind::Bushing => "solid bushing",
+            Kind::Rebond => "re-bond",
+            Kind::NewInsert => "new insert",
+            Kind::OtherStandard => "threadless or other standard",
+            Kind::Own => "own",
+            Kind::Refer => "refer",
+        }
+    }
+    /// The row of its hours.
+    fn hours_row(self) -> Option<&'static str> {
+        Some(match self {
+            Kind::CleanAndChase => "repair.hours.clean-and-chase",
+            Kind::Retap => "repair.hours.re-tap",
+            Kind::Bushing => "repair.hours.solid-bushing",
+            Kind::Rebond => "repair.hours.re-bond",
+            Kind::NewInsert => "repair.hours.new-insert",
+            Kind::OtherStandard => "repair.hours.other-standard",
+            Kind::Own | Kind::Refer => return None,
+        })
+    }
+    /// Does the insert stay in its glue?
+    fn keeps_bond(self) -> bool {
+        matches!(
+            self,
+            Kind::CleanAndChase | Kind::Retap | Kind::Bushing | Kind::OtherStandard
+        )
+    }
+}
+
+/// A finding after which nobody should work on, whatever the figures say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Finding {
+    /// A crack.
+    Crack,
+    /// The insert has moved and nobody knows why.
+    MovedCauseUnknown,
+    /// No metal is left between thread and laminate.
+    LaminateExposed,
+}
+
+/// Why a route cannot be taken.
+#[derive(Debug, Clone, PartialEq)]
+pub enum WhyNot {
+    /// A finding forbids it.
+    Finding(Finding),
+    /// The insert has moved: no work on its thread before it is held again.
+    Moved,
+    /// Damage leaves no engaged turn.
+    NothingEngaged,
+    /// The worn crests no longer overlap the fitting's thread.
+    NoOverlap,
+    /// The table holds no larger thread that clears the old one.
+    NoLargerThread,
+    /// Too little wall would be left: left, needed.
+    Wall(Length, Length),
+    /// The new thread would cut into the laminate: what is left, below or at zero.
+    CutsThrough(Length),
+    /// Bored for a bushing, the old insert would keep too little wall: left, needed.
+    BushingWall(Length, Length),
+    /// The glue holds, and gluing mends nothing of the thread.
+    BondHolds,
+    /// A boss has no other standard to change to.
+    NoOtherStandard,
+    /// The changed parts cannot exist: what the job's own checks say.
+    Impossible(Vec<String>),
+    /// Nothing of the face would lie under the flange.
+    NoSeat,
+}
+
+macro_rules! remarks {
+    ($($variant:ident $id:literal),* $(,)?) => {
+        /// A caution of one route.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[allow(missing_docs)]
+        pub enum Remark { $($variant),* }
+        impl Remark {
+            /// Its id.
+            pub fn id(self) -> &'static str {
+                match self { $(Remark::$variant => $id),* }
+            }
+            /// All of them.
+            pub const ALL: &'static [Remark] = &[$(Remark::$variant),*];
+        }
+    };
+}
+remarks! {
+    RestoresNothing "chase-restores-nothing",
+    FewFullTurns "few-full-turns",
+    SectorBare "sector-bare",
+    WallUnderLimit "wall-under-limit",
+    WallFound "wall-found",
+    HandLost "hand-lost",
+    OtherFitting "other-fitting",
+    OldGroove "old-groove",
+    BushingJoint "bushing-joint",
+    BondPlanned "bond-planned",
+    InsertOut "insert-out",
+    RemovalOverLimit "removal-over-limit",
+    CauseUnknown "cause-unknown",
+    Corroded "corroded",
+    ConfirmAfter "confirm-after",
+    NotModelled "not-modelled",
+}
+
+/// One entry that a route changes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// The key.
+    pub key: String,
+    /// The value as text; nothing where the entry is left out.
+    pub value: Option<String>,
+}
+
+/// The changed job of one side and what it comes to.
+#[derive(Debug, Clone)]
+pub struct Judged {
+    /// The changed job.
+    pub job: Job,
+    /// Which of its sides.
+    pub index: usize,
+    /// Checks and values.
+    pub assessment: Assessment,
+    /// The window of torques.
+    pub window: Window,
+}
+
+impl Judged {
+    /// The side in question.
+    pub fn side(&self) -> Option<&Side> {
+        self.job.sides.get(self.index)
+    }
+}
+
+/// The wall under the thread that a route leaves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wall {
+    /// What is left.
+    pub left: Length,
+    /// The least that shops leave.
+    pub limit: Length,
+    /// What keeps the hoop check's ratio; not a number where no wall does, nothing without a yield strength.
+    pub for_hoop: Option<Length>,
+}
+
+impl Wall {
+    /// What is needed: the shops' limit, or what the hoop check needs, whichever is more.
+    pub fn needed(&self) -> Length {
+        match self.for_hoop {
+            Some(hoop) if hoop > self.limit => hoop,
+            _ => self.limit,
+        }
+    }
+    /// No wall at all would keep the hoop check's ratio.
+    pub fn none_is_enough(&self) -> bool {
+        self.for_hoop.is_some_and(|w| si(w).is_nan())
+    }
+}
+
+/// The larger thread that a route cuts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Larger {
+    /// Name of its row.
+    pub name: String,
+    /// Group of the row in the table of threads; nothing for a row of the job's own.
+    pub group: Option<&'static str>,
+    /// Its sizes.
+    pub named: Named,
+    /// Its hand on this side.
+    pub hand: Hand,
+    /// Share of the new tooth that the old groove takes.
+    pub old_groove: Ratio,
+}
+
+/// Hours and price.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Cost {
+    /// Hours.
+    pub hours: Option<f64>,
+    /// The hours are the program's own.
+    pub hours_built_in: bool,
+    /// Price, where the job gives one or a rate.
+    pub price: Option<f64>,
+}
+
+/// What undoing takes, before anything else is done.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Removal {
+    /// Torque to undo the fitting, as judged.
+    pub torque: Torque,
+    /// Torque at which to stop: the old glue keeps its ratio up to here.
+    pub limit: Torque,
+    /// Torque at which the old glue lets go as a whole, by energy; for routes that take the insert out.
+    pub lets_go: Torque,
+}
+
+/// One route.
+#[derive(Debug, Clone)]
+pub struct Route {
+    /// Which.
+    pub kind: Kind,
+    /// Its name.
+    pub name: String,
+    /// Why it cannot be taken.
+    pub why_not: Option<WhyNot>,
+    /// What it comes to, where the model can say so.
+    pub judged: Option<Judged>,
+    /// What it changes in the job.
+    pub changes: Vec<Change>,
+    /// Preconditions taken as met once the work is done.
+    pub confirm: Vec<&'static str>,
+    /// The larger thread, where it cuts one.
+    pub larger: Option<Larger>,
+    /// Wall left under the thread.
+    pub wall: Option<Wall>,
+    /// The hand of the thread before and after.
+    pub hands: (Hand, Hand),
+    /// Hours and price.
+    pub cost: Cost,
+    /// Cautions of its own.
+    pub remarks: Vec<Remark>,
+}
+
+impl Route {
+    /// Can it be taken?
+    pub fn feasible(&self) -> bool {
+        self.why_not.is_none()
+    }
+    /// Does the insert have to come out?
+    pub fn takes_insert_out(&self) -> bool {
+        matches!(self.kind, Kind::Rebond | Kind::NewInsert)
+    }
+    /// The strength check with its lowest margin.
+    pub fn governing(&self) -> Option<Check> {
+        let assessment = &self.judged.as_ref()?.assessment;
+        assessment.checks[assessment.governing?.index()]
+    }
+    /// The check that decides: of those that fall short the one with the lowest margin, else what governs.
+    pub fn deciding(&self) -> Option<Check> {
+        let checks = &self.judged.as_ref()?.assessment.checks;
+        checks
+            .iter()
+            .flatten()
+            .filter(|c| {
+                c.verdict == Verdict::FallsShort
+                    && (c.id.sort() == Sort::Strength || c.id == CheckId::TorqueMaker)
+            })
+            .min_by(|a, b| a.margin().total_cmp(&b.margin()))
+            .copied()
+            .or_else(|| self.governing())
+    }
+    /// What it comes to.
+    pub fn verdict(&self) -> Verdict {
+        self.judged
+            .as_ref()
+            .map_or(Verdict::NotJudged, |j| j.assessment.verdict)
+    }
+}
+
+/// All routes of one side.
+#[derive(Debug, Clone)]
+pub struct Repairs {
+    /// The side as the job states it.
+    pub side: Side,
+    /// Finding that leaves nothing but to refer it.
+    pub finding: Option<Finding>,
+    /// The side as it was found, damage counted, where that can be judged.
+    pub as_found: Option<Judged>,
+    /// Turns that carry nothing.
+    pub turns_lost: Ratio,
+    /// The job says how much wall must be left.
+    pub wall_stated: bool,
+    /// What undoing takes.
+    pub removal: Option<Removal>,
+    /// The routes in rising order of intrusion; to refer it stands last.
+    pub routes: Vec<Route>,
+    /// The first that can be taken and meets or is marginal.
+    pub suggested: Option<usize>,
+}
+
+impl Repairs {
+    /// What the side comes to with the route that is suggested, or why there is none.
+    pub fn verdict(&self) -> Verdict {
+        if let Some(route) = self.suggestion() {
+            return route.verdict();
+        }
+        if self.finding.is_some() || super::refusal(&self.side.assembly.condition) {
+            return Verdict::Refused;
+        }
+        match self.open_route() {
+            Some(_) => Verdict::NotJudged,
+            None => Verdict::FallsShort,
+        }
+    }
+    /// The first route of which the model could say more if more were known.
+    pub fn open_route(&self) -> Option<&Route> {
+        self.routes
+            .iter()
+            .find(|r| r.feasible() && r.judged.is_some() && r.verdict() == Verdict::NotJudged)
+    }
+    /// The feasible route that comes nearest to what is required.
+    pub fn nearest(&self) -> Option<&Route> {
+        let lowest = |r: &&Route| r.governing().map_or(f64::NEG_INFINITY, |c| c.margin());
+        self.routes
+            .iter()
+            .filter(|r| r.feasible() && r.judged.is_some())
+            .max_by(|a, b| lowest(a).total_cmp(&lowest(b)))
+    }
+    /// How far down the ladder the suggestion lies; what cannot be suggested lies lowest.
+    pub fn depth(&self) -> usize {
+        self.suggested.unwrap_or(usize::MAX)
+    }
+    /// The route that is suggested.
+    pub fn suggestion(&self) -> Option<&Route> {
+        self.suggested.and_then(|i| self.routes.get(i))
+    }
+}
+
+/// What a route puts over the job.
+#[derive(Debug, Clone, Default)]
+struct Plan {
+    changes: Vec<Change>,
+    confirm: Vec<&'static str>,
+}
+
+impl Plan {
+    fn set(&mut self, key: &str, value: impl Into<String>) {
+        self.put(key, Some(value.into()));
+    }
+    fn length(&mut self, key: &str, value: Length) {
+        let millimetres = significant(Unit::Millimetre.of(si(value)), 9);
+        self.set(key, format!("{millimetres} mm"));
+    }
+    fn drop(&mut self, key: &str) {
+        self.put(key, None);
+    }
+    fn put(&mut self, key: &str, value: Option<String>) {
+        self.changes.retain(|c| c.key != key);
+        self.changes.push(Change {
+            key: key.to_string(),
+            value,
+        });
+    }
+    fn confirm(&mut self, keys: &[&'static str]) {
+        self.confirm.extend_from_slice(keys);
+    }
+}
+
+/// A text from the table of defaults.
+fn row_text(name: &str) -> String {
+    tables::DEFAULTS
+        .row("default", name)
+        .and_then(|row| row.text("value"))
+        .unwrap_or_default()
+        .to_string()
+}
+fn row_number(name: &str) -> f64 {
+    default(name, crate::units::Kind::Number).0
+}
+fn row_length(name: &str) -> Length {
+    from_si(default(name, crate::units::Kind::Length).0)
+}
+
+/// One side of a job in work.
+struct Bench<'a> {
+    document: &'a Document,
+    job: &'a Job,
+    index: usize,
+    side: &'a Side,
+}
+
+impl Bench<'_> {
+    /// The document with a plan over it.
+    fn changed(&self, plan: &Plan) -> Document {
+        let mut entries: Vec<(String, Option<String>)> = Vec::new();
+        let mut put = |key: &str, value: Option<String>| {
+            let table = key.split(['.', '[']).next().unwrap_or(key);
+            let of_side = !self.side.prefix.is_empty() && SIDE_TABLES.contains(&table);
+            if of_side {
+                entries.push((format!("{}{key}", self.side.prefix), value.clone()));
+            }
+            // What both sides share is taken out for this one; an entry put in stands on the side alone.
+            if !of_side || value.is_none() {
+                entries.push((key.to_string(), value));
+            }
+        };
+        for change in &plan.changes {
+            put(&change.key, change.value.clone());
+        }
+        for key in &plan.confirm {
+            put(&format!("condition.{key}"), Some("true".into()));
+        }
+        self.document.with(&entries)
+    }
+
+    /// Resolves and assesses the changed job.
+    fn judge(&self, plan: &Plan) -> Result<Judged, WhyNot> {
+        let document = self.changed(plan);
+        let job = resolve(&document)
+            .map_err(|found| WhyNot::Impossible(found.into_iter().map(|d| d.message).collect()))?;
+        let assembly = &job.sides.get(self.index).ok_or(WhyNot::NoSeat)?.assembly;
+        let assessment = assess(assembly).map_err(|_| WhyNot::NoSeat)?;
+        let window = window::window(assembly, &assessment.checks).map_err(|_| WhyNot::NoSeat)?;
+        Ok(Judged {
+            job,
+            index: self.index,
+            assessment,
+            window,
+        })
+    }
+
+    /// Does the job say anything under this key, for this side?
+    fn says(&self, key: &str) -> bool {
+        [self.side.prefix.as_str(), ""].iter().any(|prefix| {
+            let path = format!("{prefix}{key}");
+            self.document.get(&path).is_some() || self.document.len_of(&path) > 0
+        })
+    }
+
+    fn own(&self, kind: Kind) -> Option<&OwnRoute> {
+        let wanted = tables::fold(kind.name());
+        self.job
+            .routes
+            .iter()
+            .find(|r| tables::fold(&r.name) == wanted)
+    }
+
+    /// The damage as entries: turns, wear, wall.
+    fn damaged(&self) -> Plan {
+        let mut plan = Plan::default();
+        let a = &self.side.assembly;
+        plan.set("thread.damaged_turns", significant(turns_lost(a).value, 9));
+        let wear = a.damage.as_ref().and_then(|d| d.wear);
+        if let (Some(wear), false) = (wear, a.thread.measured.internal_minor) {
+            plan.length(
+                "thread.internal_minor",
+                wall::worn_minor(a.thread.sizes.internal_minor, wear),
+            );
+        }
+        self.wall_found(&mut plan);
+        plan
+    }
+
+    /// The wall found, where it is thinner than the sizes say.
+    fn wall_found(&self, plan: &mut Plan) {
+        let a = &self.side.assembly;
+        if let Some(found) = thinner(a) {
+            plan.length(
+                "insert.outer_diameter",
+                wall::outer_of_wall(a.thread.basic.major, found),
+            );
+            plan.length("bond.thickness", a.bond.thickness);
+            plan.drop("bond.bore");
+        }
+    }
+
+    /// A thread cut anew: nothing of the old sizes and damage stands.
+    fn fresh_thread(&self, plan: &mut Plan) {
+        plan.set("thread.damaged_turns", "0");
+        plan.drop("thread.internal_minor");
+        plan.drop("thread.internal_pitch_diameter");
+    }
+
+    /// A new bond: what the job does not know is chosen now.
+    fn fresh_bond(&self, plan: &mut Plan, galvanic_short: bool) {
+        let a = &self.side.assembly;
+        let b = &a.bond;
+        if b.adhesive.unknown {
+            plan.set("bond.adhesive", row_text("repair.bond.adhesive"));
+        }
+        if b.preparation_unknown {
+            plan.set("bond.preparation", row_text("repair.bond.preparation"));
+        }
+        if b.voids_unknown {
+            plan.set("bond.voids", "0");
+        }
+        if b.cure_unknown {
+            plan.set(
+                "bond.cure_temperature",
+                row_text("repair.bond.cure_temperature"),
+            );
+        }
+        if galvanic_short {
+            plan.set("bond.isolated", "true");
+        }
+    }
+}
+
+/// Turns that carry nothing: as `[damage]` counts them, else as `thread.damaged_turns` says.
+pub fn turns_lost(a: &Assembly) -> Ratio {
+    match &a.damage {
+        Some(d) if d.missing_turns.is_some() || !d.sectors.is_empty() => {
+            wall::damaged_turns(d.missing_turns.unwrap_or(number(0.0)), in_sectors(d))
+        }
+        _ => a.thread.damaged_turns,
+    }
+}
+
+/// What is gone in sectors, averaged over the circumference.
+pub fn in_sectors(d: &Damage) -> Ratio {
+    d.sectors.iter().fold(number(0.0), |sum, s| {
+        sum + wall::sector_turns(s.span, s.turns)
+    })
+}
+
+/// The wall found, where it is thinner than the sizes say.
+fn thinner(a: &Assembly) -> Option<Length> {
+    let geometric = wall::under_root(a.insert.outer_diameter, a.thread.basic.major);
+    a.damage
+        .as_ref()
+        .and_then(|d| d.wall_measured)
+        .filter(|found| *found > mm(0.0) && *found < geometric)
+}
+
+/// The finding that leaves nothing but to refer it.
+fn finding(a: &Assembly) -> Option<Finding> {
+    let damage = a.damage.as_ref();
+    if a.condition.no_crack == State::Failed {
+        return Some(Finding::Crack);
+    }
+    if damage
+        .and_then(|d| d.wall_measured)
+        .is_some_and(|w| w <= mm(0.0))
+    {
+        return Some(Finding::LaminateExposed);
+    }
+    let cause_known = damage.and_then(|d| d.cause_known) == Some(true);
+    (a.condition.not_moved == State::Failed && !cause_known).then_some(Finding::MovedCauseUnknown)
+}
+
+/// A thread to cut instead, by its name: the job's own row, a row of the table, a standard's name.
+fn candidate(
+    document: &Document,
+    side: &Side,
+    group: Option<&'static str>,
+    name: &str,
+) -> Option<Larger> {
+    let a = &side.assembly;
+    let row = match group {
+        Some(group) => tables::THREADS.row(group, name),
+        None if !document.below(&format!("threads.{name}.")).is_empty() => None,
+        None => tables::THREADS
+            .row("threads", name)
+            .or_else(|| tables::THREADS.row("metric", name)),
+    };
+    let named = designation::by_name_in(document, name).ok()?;
+    let new = &named.basic;
+    let old_groove = wall::old_groove(a.thread.basic.major, new.internal_minor, new.major);
+    let word = row.and_then(|row| {
+        row.text(match side.name {
+            SideName::Drive => "drive_hand",
+            SideName::NonDrive => "other_hand",
+        })
+    });
+    Some(Larger {
+        name: name.to_string(),
+        group: row.map(|r| r.group),
+        named,
+        hand: if word == Some("left") && a.purpose == Use::CrankHousing {
+            Hand::Left
+        } else {
+            Hand::Right
+        },
+        old_groove,
+    })
+}
+
+/// The next larger thread of the table, or of the job's own rows, that clears the old one.
+fn larger(document: &Document, side: &Side) -> Option<Larger> {
+    let old = &side.assembly.thread.basic;
+    let allowed = row_number("repair.retap.old_groove");
+    let own = document
+        .names_below("threads")
+        .into_iter()
+        .map(|name| (None, name));
+    let built_in = tables::THREADS.rows().into_iter().filter_map(|row| {
+        (row.text("choice") != Some("second")).then_some((Some(row.group), row.name))
+    });
+    let mut found: Vec<Larger> = own
+        .chain(built_in)
+        .filter_map(|(group, name)| candidate(document, side, group, name))
+        .filter(|l| l.named.basic.major > old.major && l.old_groove.value <= allowed)
+        .collect();
+    // The smallest that does; of equal ones that whose pitch is nearest to the old.
+    let off = |l: &Larger| si((l.named.basic.pitch - old.pitch).abs());
+    found.sort_by(|x, y| {
+        si(x.named.basic.major)
+            .total_cmp(&si(y.named.basic.major))
+            .then(off(x).total_cmp(&off(y)))
+    });
+    found.into_iter().next()
+}
+
+/// All routes of every side.
+pub fn repairs(document: &Document, job: &Job) -> Vec<Repairs> {
+    job.sides
+        .iter()
+        .enumerate()
+        .map(|(index, side)| {
+            of_side(&Bench {
+                document,
+                job,
+                index,
+                side,
+            })
+        })
+        .collect()
+}
+
+fn of_side(bench: &Bench<'_>) -> Repairs {
+    let a = &bench.side.assembly;
+    let finding = finding(a);
+    let as_found = bench
+        .judge(&bench.damaged())
+        .or_else(|_| bench.judge(&Plan::default()))
+        .ok();
+    let removal = as_found
+        .as_ref()
+        .and_then(|j| {
+            let e = &j.assessment.evaluation;
+            e.coupled.map(|c| (c, e.glue.ductile_torque))
+        })
+        .map(|(c, lets_go)| Removal {
+            torque: c.removal_torque,
+            limit: c.removal_limit,
+            lets_go,
+        });
+    let mut repairs = Repairs {
+        side: bench.side.clone(),
+        finding,
+        as_found,
+        turns_lost: turns_lost(a),
+        wall_stated: bench.document.get("need.wall").is_some(),
+        removal,
+        routes: Vec::new(),
+        suggested: None,
+    };
+    // A crack leaves one route; other findings show what they rule out.
+    if finding != Some(Finding::Crack) {
+        for kind in Kind::BUILT_IN {
+            repairs.routes.push(built_in(bench, kind, &repairs));
+        }
+        for own in &bench.job.routes {
+            let built_in = Kind::BUILT_IN
+                .iter()
+                .chain(&[Kind::Refer])
+                .any(|k| tables::fold(k.name()) == tables::fold(&own.name));
+            if !built_in && tables::fold(&own.name) != "any" {
+                repairs.routes.push(of_own(bench, own, finding));
+            }
+        }
+    }
+    let mut refer = blank(bench, Kind::Refer);
+    refer.cost = cost(bench, Kind::Refer, bench.own(Kind::Refer));
+    repairs.suggested = repairs
+        .routes
+        .iter()
+        .position(|r| r.feasible() && matches!(r.verdict(), Verdict::Meets | Verdict::Marginal));
+    repairs.routes.push(refer);
+    repairs
+}
+
+fn blank(bench: &Bench<'_>, kind: Kind) -> Route {
+    let hand = bench.side.assembly.thread.hand;
+    Route {
+        kind,
+        name: kind.name().to_string(),
+        why_not: None,
+        judged: None,
+        changes: Vec::new(),
+        confirm: Vec::new(),
+        larger: None,
+        wall: None,
+        hands: (hand, hand),
+        cost: Cost::default(),
+        remarks: Vec::new(),
+    }
+}
+
+fn cost(bench: &Bench<'_>, kind: Kind, own: Option<&OwnRoute>) -> Cost {
+    let any = bench
+        .job
+        .routes
+        .iter()
+        .find(|r| tables::fold(&r.name) == "any");
+    let built_in = kind.hours_row().map(row_number);
+    let stated = own.and_then(|r| r.hours);
+    let hours = stated.or(built_in);
+    let rate = own.and_then(|r| r.rate).or(any.and_then(|r| r.rate));
+    let parts = own.and_then(|r| r.parts);
+    let price = own
+        .and_then(|r| r.price)
+        .or(hours.zip(rate).map(|(h, r)| h * r + parts.unwrap_or(0.0)));
+    Cost {
+        hours,
+        hours_built_in: stated.is_none() && built_in.is_some(),
+        price,
+    }
+}
+
+fn of_own(bench: &Bench<'_>, own: &OwnRoute, finding: Option<Finding>) -> Route {
+    let mut route = blank(bench, Kind::Own);
+    route.name.clone_from(&own.name);
+    route.cost = cost(bench, Kind::Own, Some(own));
+    let mut plan = bench.damaged();
+    for (key, value) in &own.set {
+        plan.set(key, value.clone());
+    }
+    take(bench, &mut route, plan, &[], finding);
+    route
+}
+
+/// The plan of a built-in route, or why there is none; `route` takes what is found on the way.
+fn plan(
+    bench: &Bench<'_>,
+    kind: Kind,
+    repairs: &Repairs,
+    own: &[(String, String)],
+    route: &mut Route,
+) -> Result<Plan, WhyNot> {
+    let a = &bench.side.assembly;
+    let moved = a.condition.not_moved == State::Failed;
+    if kind.keeps_bond() && moved {
+        return Err(WhyNot::Moved);
+    }
+    let falls_short = |id: CheckId| {
+        let found = repairs.as_found.as_ref();
+        found.is_some_and(|j| {
+            j.assessment.checks[id.index()].is_some_and(|c| c.verdict == Verdict::FallsShort)
+        })
+    };
+    let mut plan = Plan::default();
+    plan.confirm(&["face_clean"]);
+    match kind {
+        Kind::CleanAndChase => {
+            plan = bench.damaged();
+            plan.confirm(&["face_clean", "thread_starts_by_hand"]);
+            route.remarks.push(Remark::RestoresNothing);
+        }
+        Kind::Retap => {
+            let new = match own.iter().find(|(key, _)| key == "thread.designation") {
+                Some((_, name)) => candidate(bench.document, bench.side, None, name),
+                None => larger(bench.document, bench.side),
+            }
+            .ok_or(WhyNot::NoLargerThread)?;
+            let old_wall = thinner(a).unwrap_or(wall::under_root(
+                a.insert.outer_diameter,
+                a.thread.basic.major,
+            ));
+            let outer = wall::outer_of_wall(a.thread.basic.major, old_wall);
+            let left = wall::under_root(outer, new.named.basic.major);
+            bench.wall_found(&mut plan);
+            bench.fresh_thread(&mut plan);
+            plan.drop("thread.external_major");
+            plan.drop("thread.external_pitch_diameter");
+            plan.set("thread.designation", new.name.clone());
+            let hand = match new.hand {
+                Hand::Left => "left",
+                Hand::Right => "right",
+            };
+            plan.set("thread.hand", hand);
+            // Where the old groove is not cleared, the new crests begin at its root.
+            if a.thread.basic.major > new.named.least.internal_minor {
+                plan.length("thread.internal_minor", a.thread.basic.major);
+            }
+            if bench.says("seat.inner_diameter") && a.seat.inner_diameter < new.named.basic.major {
+                plan.length("seat.inner_diameter", new.named.basic.major);
+            }
+            plan.confirm(&["thread_starts_by_hand"]);
+            route.hands.1 = new.hand;
+            route.remarks.push(Remark::OtherFitting);
+            if new.old_groove.value > 0.0 {
+                route.remarks.push(Remark::OldGroove);
+            }
+            route.larger = Some(new);
+            route.wall = Some(Wall {
+                left,
+                limit: a.need.wall,
+                for_hoop: None,
+            });
+            route.changes.clone_from(&plan.changes);
+            if left <= mm(0.0) {
+                return Err(WhyNot::CutsThrough(left));
+            }
+            if left < a.need.wall {
+                return Err(WhyNot::Wall(left, a.need.wall));
+            }
+        }
+        Kind::Bushing => {
+            let bush = wall::outer_of_wall(a.thread.basic.major, row_length("repair.bushing.wall"));
+            let old_wall = thinner(a).unwrap_or(wall::under_root(
+                a.insert.outer_diameter,
+                a.thread.basic.major,
+            ));
+            let outer = wall::outer_of_wall(a.thread.basic.major, old_wall);
+            let left = wall::under_root(outer, bush);
+            if left < a.need.wall {
+                return Err(WhyNot::BushingWall(left, a.need.wall));
+            }
+            bench.wall_found(&mut plan);
+            bench.fresh_thread(&mut plan);
+            plan.confirm(&["thread_starts_by_hand"]);
+            route.remarks.push(Remark::BushingJoint);
+        }
+        Kind::Rebond => {
+            let doubtful = [
+                CheckId::BondTightening,
+                CheckId::BondRemoval,
+                CheckId::BondServiceCold,
+                CheckId::BondServiceHot,
+                CheckId::BondEndurance,
+                CheckId::BondSustained,
+            ]
+            .into_iter()
+            .filter_map(|id| repairs.as_found.as_ref()?.assessment.checks[id.index()])
+            .any(|c| matches!(c.verdict, Verdict::FallsShort | Verdict::NotJudged));
+            if a.condition.not_moved == State::Confirmed && !doubtful {
+                return Err(WhyNot::BondHolds);
+            }
+            plan = bench.damaged();
+            bench.fresh_bond(&mut plan, falls_short(CheckId::Galvanic));
+            plan.confirm(&[
+                "face_clean",
+                "thread_starts_by_hand",
+                "not_moved",
+                "prepared",
+                "cured",
+            ]);
+            route.remarks.push(Remark::RestoresNothing);
+            route.remarks.push(Remark::InsertOut);
+            route.remarks.push(Remark::BondPlanned);
+        }
+        Kind::NewInsert => {
+            bench.fresh_thread(&mut plan);
+            bench.fresh_bond(&mut plan, falls_short(CheckId::Galvanic));
+            if a.insert.material.unknown {
+                plan.set("insert.material", row_text("repair.insert.material"));
+            }
+            // Its face is cut true before anything bears on it; the old readings are those of the old face.
+            if !a.seat.gaps.is_empty() {
+                plan.drop("seat.gap");
+            }
+            plan.confirm(&["thread_starts_by_hand", "not_moved", "prepared", "cured"]);
+            route.remarks.push(Remark::InsertOut);
+            route.remarks.push(Remark::BondPlanned);
+        }
+        Kind::OtherStandard | Kind::Own | Kind::Refer => {}
+    }
+    Ok(plan)
+}
+
+fn built_in(bench: &Bench<'_>, kind: Kind, repairs: &Repairs) -> Route {
+    let mut route = blank(bench, kind);
+    let own = bench.own(kind);
+    route.cost = cost(bench, kind, own);
+    if let Some(finding) = repairs.finding {
+        route.why_not = Some(WhyNot::Finding(finding));
+        return route;
+    }
+    let own_set = own.map_or(&[][..], |o| &o.set);
+    match plan(bench, kind, repairs, own_set, &mut route) {
+        Ok(_) if kind == Kind::OtherStandard => {
+            if bench.side.assembly.purpose == Use::Boss {
+                route.why_not = Some(WhyNot::NoOtherStandard);
+            } else {
+                route.remarks.push(Remark::NotModelled);
+            }
+        }
+        Ok(plan) => take(bench, &mut route, plan, own_set, None),
+        Err(why_not) => route.why_not = Some(why_not),
+    }
+    let a = &bench.side.assembly;
+    let over = repairs.removal.is_some_and(|r| r.torque > r.limit);
+    let damage = a.damage.as_ref();
+    let mut when = |condition: bool, remark: Remark| {
+        if condition && route.why_not.is_none() {
+            route.remarks.push(remark);
+        }
+    };
+    when(over && kind.keeps_bond(), Remark::RemovalOverLimit);
+    when(
+        damage.is_some_and(|d| d.cause_known != Some(true)),
+        Remark::CauseUnknown,
+    );
+    when(damage.is_some_and(|d| d.corroded), Remark::Corroded);
+    route
+}
+
+/// Judges a plan and looks at what it leaves.
+fn take(
+    bench: &Bench<'_>,
+    route: &mut Route,
+    mut plan: Plan,
+    own: &[(String, String)],
+    finding: Option<Finding>,
+) {
+    for (key, value) in own {
+        plan.set(key, value.clone());
+    }
+    // What the job never said need not be taken out.
+    plan.changes
+        .retain(|c| c.value.is_some() || bench.says(&c.key));
+    route.changes.clone_from(&plan.changes);
+    route.confirm.clone_from(&plan.confirm);
+    route.confirm.sort_unstable();
+    route.confirm.dedup();
+    if let Some(finding) = finding {
+        route.why_not = Some(WhyNot::Finding(finding));
+        return;
+    }
+    let judged = match bench.judge(&plan) {
+        Ok(judged) => judged,
+        Err(why_not) => {
+            route.why_not = Some(why_not);
+            return;
+        }
+    };
+    let Some(side) = judged.side() else { return };
+    let a = &side.assembly;
+    let get = |id: &str| {
+        values::find(id)
+            .and_then(|v| (v.get)(a, &judged.assessment))
+            .map(from_si)
+    };
+    if let Some(left) = get("insert.wall") {
+        route.wall = Some(Wall {
+            left,
+            limit: a.need.wall,
+            for_hoop: get("insert.wall_for_hoop"),
+        });
+    }
+    route.hands.1 = a.thread.hand;
+    let engaged = judged.assessment.evaluation.geometry.engaged;
+    if a.thread.sizes.internal_minor >= a.thread.sizes.external_major {
+        route.why_not = Some(WhyNot::NoOverlap);
+    } else if engaged <= mm(0.0) {
+        route.why_not = Some(WhyNot::NothingEngaged);
+    } else {
+        let full: Ratio = engaged / (a.thread.engaged.nominal - a.thread.incomplete);
+        let keeps_thread = route.remarks.contains(&Remark::RestoresNothing);
+        let deepest = a.damage.as_ref().map_or(0.0, |d| {
+            d.sectors.iter().map(|s| s.turns.value).fold(0.0, f64::max)
+        });
+        let wall_short = route.wall.is_some_and(|w| w.left < w.limit);
+        for (condition, remark) in [
+            (
+                keeps_thread && full.value < row_number("repair.chase.turns"),
+                Remark::FewFullTurns,
+            ),
+            (
+                keeps_thread && deepest > row_number("repair.chase.sector"),
+                Remark::SectorBare,
+            ),
+            (wall_short, Remark::WallUnderLimit),
+            (route.hands.0 != route.hands.1, Remark::HandLost),
+            (
+                thinner(&bench.side.assembly).is_some() && route.kind != Kind::NewInsert,
+                Remark::WallFound,
+            ),
+            (!route.confirm.is_empty(), Remark::ConfirmAfter),
+        ] {
+            if condition {
+                route.remarks.push(remark);
+            }
+        }
+    }
+    route.judged = Some(judged);
+}

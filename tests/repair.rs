@@ -1,0 +1,623 @@
+//! Repairs, thread identification, the questions of `new --ask` and the record, as a user runs them.
+
+use crate::support::{promises, root, tool, tool_in, tool_with};
+use serde_json::Value;
+use std::path::Path;
+
+/// The starter with the damaged sleeve in a folder of its own.
+fn sleeve() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    let run = tool_in(folder.path(), &["new", "damaged-sleeve", "-o", "job.toml"]);
+    assert_eq!(run.code, 0, "{}", run.err);
+    folder
+}
+
+fn json_of(folder: &Path, command: &str, set: &[&str]) -> (i32, Value) {
+    let mut args = vec![command, "job.toml", "--format", "json"];
+    for entry in set {
+        args.extend(["--set", entry]);
+    }
+    let run = tool_in(folder, &args);
+    let value = serde_json::from_str(&run.out)
+        .unwrap_or_else(|e| panic!("{args:?}: {e}\n{}{}", run.out, run.err));
+    (run.code, value)
+}
+
+fn repair(set: &[&str]) -> (i32, Value) {
+    json_of(sleeve().path(), "repair", set)
+}
+
+fn route<'a>(report: &'a Value, name: &str) -> &'a Value {
+    report["routes"]
+        .as_array()
+        .expect("routes")
+        .iter()
+        .find(|r| r["name"] == name)
+        .unwrap_or_else(|| panic!("no route {name}"))
+}
+
+fn near(value: &Value, want: f64) {
+    let got = value.as_f64().unwrap_or_else(|| panic!("{value}"));
+    assert!((got - want).abs() <= 1e-9 * want.abs(), "{got} not {want}");
+}
+
+fn names(report: &Value) -> Vec<&str> {
+    report["routes"]
+        .as_array()
+        .expect("routes")
+        .iter()
+        .filter_map(|r| r["name"].as_str())
+        .collect()
+}
+
+fn ratios(checks: &Value) -> Vec<(String, Option<f64>, String)> {
+    checks
+        .as_array()
+        .expect("checks")
+        .iter()
+        .map(|c| {
+            let text = |key: &str| c[key].as_str().unwrap_or_default().to_string();
+            (text("id"), c["ratio"].as_f64(), text("verdict"))
+        })
+        .collect()
+}
+
+const CHASED: &[&str] = &[
+    "condition.face_clean=true",
+    "condition.thread_starts_by_hand=true",
+];
+
+/// The re-tap branch: the starter as it stands.
+#[test]
+fn retap_is_suggested_with_the_wall_that_decides() {
+    let (code, report) = repair(&[]);
+    assert_eq!(code, 0);
+    assert_eq!(report["schema"], "insertwright/1");
+    assert_eq!(report["command"], "repair");
+    assert_eq!(report["suggested"], "re-tap");
+    assert_eq!(
+        names(&report),
+        [
+            "clean and chase",
+            "re-tap",
+            "solid bushing",
+            "re-bond",
+            "new insert",
+            "threadless or other standard",
+            "shorter overhang and new insert",
+            "refer"
+        ]
+    );
+    // Three turns all round and two over half of the circumference.
+    near(&report["as_found"]["damaged_turns"], 4.0);
+    let retap = route(&report, "re-tap");
+    assert_eq!(retap["thread"]["designation"], "36 mm x 24 tpi");
+    assert_eq!(
+        (&retap["hand_before"], &retap["hand_after"]),
+        (&Value::from("left"), &Value::from("right"))
+    );
+    // (40.5 − 36) / 2
+    near(&retap["wall_left"]["value"], 2.25);
+    near(&retap["wall_needed"]["value"], 1.5);
+    let ids: Vec<&str> = retap["cautions"]
+        .as_array()
+        .expect("cautions")
+        .iter()
+        .filter_map(|c| c["id"].as_str())
+        .collect();
+    for id in [
+        "hand-lost",
+        "other-fitting",
+        "old-groove",
+        "cause-unknown",
+        "precession",
+    ] {
+        assert!(ids.contains(&id), "{id} is not among {ids:?}");
+    }
+    let sentence = report["suggestion"].as_str().expect("a sentence");
+    assert!(
+        sentence.contains("2.25 mm of wall stays under the root, 1.5 mm is needed"),
+        "{sentence}"
+    );
+    let chase = route(&report, "clean and chase");
+    assert_eq!(chase["verdict"], "falls short");
+    assert_eq!(chase["governing"], "bond.endurance");
+    // Half an hour and seven hours with parts, at the job's rate of 60.
+    near(&chase["cost"]["price"], 30.0);
+    near(&route(&report, "new insert")["cost"]["price"], 465.0);
+    assert_eq!(
+        report["record"]["planned_against_actual"][1]["planned"]["value"],
+        40.0
+    );
+    for key in [
+        "preconditions",
+        "assumed",
+        "overrides",
+        "not_examined",
+        "cautions",
+    ] {
+        assert!(report[key].is_array(), "{key}");
+    }
+}
+
+/// A route is judged by the same model as the job that a person would write for it.
+#[test]
+fn routes_are_judged_as_the_job_written_out() {
+    let folder = sleeve();
+    let (_, report) = json_of(folder.path(), "repair", &[]);
+    let mut chased = CHASED.to_vec();
+    // 33.906 mm is the limit of the class; twice 0.05 mm is worn off.
+    chased.extend(["thread.damaged_turns=4", "thread.internal_minor=34.006 mm"]);
+    let mut retapped = CHASED.to_vec();
+    retapped.extend([
+        "thread.damaged_turns=0",
+        "thread.designation=36 mm x 24 tpi",
+        "thread.hand=right",
+    ]);
+    for (name, set) in [("clean and chase", chased), ("re-tap", retapped)] {
+        let (_, check) = json_of(folder.path(), "check", &set);
+        assert_eq!(
+            ratios(&route(&report, name)["checks"]),
+            ratios(&check["checks"]),
+            "{name}"
+        );
+        assert_eq!(route(&report, name)["verdict"], check["verdict"], "{name}");
+        assert_eq!(route(&report, name)["window"], check["window"], "{name}");
+    }
+}
+
+/// The numbers of a route are explained by `explain`, whose formula gives them.
+#[test]
+fn numbers_of_a_route_are_explained() {
+    let folder = sleeve();
+    let (_, report) = json_of(folder.path(), "repair", &[]);
+    let retap = route(&report, "re-tap");
+    let explain = |id: &str, name: &str| -> Value {
+        let run = tool_in(
+            folder.path(),
+            &[
+                "explain", id, "job.toml", "--route", name, "--format", "json",
+            ],
+        );
+        assert_eq!(run.code, 0, "{id}: {}", run.err);
+        let value: Value = serde_json::from_str(&run.out).expect("JSON");
+        value["sides"][0]["explained"][0]["result"]["value"].clone()
+    };
+    assert_eq!(
+        explain("insert.wall", "re-tap"),
+        retap["wall_left"]["value"]
+    );
+    assert_eq!(
+        explain("insert.wall_for_hoop", "re-tap"),
+        retap["wall_for_hoop"]["value"]
+    );
+    near(&explain("damage.turns", "clean and chase"), 4.0);
+    // 12 mm less one pitch and four damaged turns.
+    near(
+        &explain("thread.engaged_effective", "clean and chase"),
+        12.0 - 5.0 * 25.4 / 24.0,
+    );
+    let hoop = retap["checks"]
+        .as_array()
+        .and_then(|c| c.iter().find(|c| c["id"] == "hoop"))
+        .expect("hoop");
+    assert_eq!(
+        explain("hoop.capacity", "re-tap"),
+        hoop["capacity"]["value"]
+    );
+    let run = tool_in(
+        folder.path(),
+        &["explain", "insert.wall", "job.toml", "--route", "prayer"],
+    );
+    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    assert!(run.err.contains("clean and chase"), "{}", run.err);
+}
+
+#[test]
+fn clean_and_chase_where_enough_thread_is_left() {
+    let (code, report) = repair(&[
+        "damage.missing_turns=0",
+        "damage.sector[0].turns=0.5",
+        "damage.wear=0.01 mm",
+    ]);
+    assert_eq!(
+        report["suggested"], "clean and chase",
+        "{}",
+        report["suggestion"]
+    );
+    assert_eq!(code, 0);
+    near(&report["as_found"]["damaged_turns"], 0.25);
+}
+
+/// No larger thread stands in the table above M47x1, and the wall is thick enough for a bushing.
+#[test]
+fn solid_bushing_where_no_larger_thread_is_known() {
+    let (code, report) = repair(&[
+        "thread.designation=M47x1",
+        "damage.missing_turns=7",
+        "insert.outer_diameter=56 mm",
+        "frame.outer_diameter=75 mm",
+        "fitting.bore=40 mm",
+        "fitting.flange_diameter=62 mm",
+        "fitting.flange_thickness=7 mm",
+        "tightening.torque=60 N·m",
+    ]);
+    let why = route(&report, "re-tap")["why_not"]
+        .as_str()
+        .expect("a reason");
+    assert!(why.contains("no larger thread"), "{why}");
+    assert_eq!(
+        report["suggested"], "solid bushing",
+        "{}",
+        report["suggestion"]
+    );
+    assert_eq!(code, 0);
+}
+
+#[test]
+fn rebond_where_the_insert_moved_for_a_known_cause() {
+    let moved = ["condition.not_moved=false", "damage.cause_known=true"];
+    let mut sound = moved.to_vec();
+    sound.extend([
+        "damage.missing_turns=0",
+        "damage.sector[0].turns=0",
+        "damage.wear=0 mm",
+    ]);
+    let (code, report) = repair(&sound);
+    assert_eq!(report["suggested"], "re-bond", "{}", report["suggestion"]);
+    assert_eq!(code, 0);
+    for name in ["clean and chase", "re-tap", "solid bushing"] {
+        let why = route(&report, name)["why_not"].as_str().expect("a reason");
+        assert!(why.contains("has moved"), "{name}: {why}");
+    }
+    // With its thread gone as well, gluing the old one again is not enough.
+    let (_, report) = repair(&moved);
+    assert_eq!(
+        report["suggested"], "new insert",
+        "{}",
+        report["suggestion"]
+    );
+    let confirm = route(&report, "new insert")["confirm_after"].clone();
+    assert_eq!(
+        confirm,
+        serde_json::json!([
+            "cured",
+            "face_clean",
+            "not_moved",
+            "prepared",
+            "thread_starts_by_hand"
+        ])
+    );
+}
+
+#[test]
+fn findings_that_leave_nothing_but_to_refer() {
+    let (code, report) = repair(&["condition.no_crack=false"]);
+    assert_eq!((code, &report["suggested"]), (1, &Value::from("refer")));
+    assert_eq!(names(&report), ["refer"]);
+    for (set, word) in [
+        (&["condition.not_moved=false"][..], "cause is not known"),
+        (&["damage.wall_measured=0 mm"][..], "laminate"),
+    ] {
+        let (code, report) = repair(set);
+        assert_eq!((code, &report["suggested"]), (1, &Value::from("refer")));
+        let sentence = report["suggestion"].as_str().expect("a sentence");
+        assert!(sentence.contains(word), "{sentence}");
+        for r in report["routes"].as_array().expect("routes") {
+            assert_eq!(r["feasible"], r["name"] == "refer", "{}", r["name"]);
+        }
+    }
+    // A crash, or a use outside the scope: the routes go on, no margin answers for it.
+    let (code, report) = repair(&["condition.no_crash=false"]);
+    assert_eq!((code, &report["suggested"]), (1, &Value::from("refer")));
+    assert_eq!(route(&report, "re-tap")["verdict"], "refused");
+    // What is not known is not judged.
+    let (code, report) = repair(&["condition.no_crack=unknown"]);
+    assert_eq!((code, &report["suggested"]), (4, &Value::from("refer")));
+    assert!(
+        report["suggestion"]
+            .as_str()
+            .is_some_and(|s| s.contains("no_crack")),
+        "{}",
+        report["suggestion"]
+    );
+}
+
+#[test]
+fn thin_walls_stop_the_tap() {
+    let (_, report) = repair(&["insert.outer_diameter=38.5 mm"]);
+    let retap = route(&report, "re-tap");
+    assert_eq!(retap["feasible"], false);
+    near(&retap["wall_left"]["value"], 1.25);
+    assert_eq!(
+        retap["why_not"],
+        "1.25 mm of wall would be left under the new root; 1.5 mm is needed (need.wall)"
+    );
+    let (_, report) = repair(&["insert.outer_diameter=38.5 mm", "need.wall=1.2 mm"]);
+    assert_eq!(route(&report, "re-tap")["feasible"], true);
+    let (_, report) = repair(&["insert.outer_diameter=35.9 mm"]);
+    let why = route(&report, "re-tap")["why_not"]
+        .as_str()
+        .expect("a reason");
+    assert!(why.contains("into the laminate"), "{why}");
+    // 2 mm found under a thread of 34.798 mm leave 2 − (36 − 34.798)/2.
+    let (_, report) = repair(&["damage.wall_measured=2 mm"]);
+    near(&route(&report, "re-tap")["wall_left"]["value"], 1.399);
+    near(
+        &route(&report, "clean and chase")["wall_left"]["value"],
+        2.0,
+    );
+}
+
+#[test]
+fn a_thread_that_is_gone_is_not_chased() {
+    let (_, report) = repair(&["damage.missing_turns=11"]);
+    let why = route(&report, "clean and chase")["why_not"]
+        .as_str()
+        .expect("a reason");
+    assert!(why.contains("no full turn is left"), "{why}");
+    let (_, report) = repair(&["damage.wear=0.4 mm"]);
+    let why = route(&report, "clean and chase")["why_not"]
+        .as_str()
+        .expect("a reason");
+    assert!(why.contains("nothing overlaps"), "{why}");
+}
+
+/// M5 goes to M6, M6 to the next fine or coarse size of the first choice.
+#[test]
+fn bosses_take_the_next_metric_size() {
+    let folder = tempfile::tempdir().expect("a folder");
+    tool_in(folder.path(), &["new", "boss", "-o", "job.toml"]);
+    for (from, to, wall) in [("M5", "M6x1", 3.0), ("M6", "M8x1", 2.0)] {
+        let (code, report) = json_of(
+            folder.path(),
+            "repair",
+            &[&format!("thread.designation={from}")],
+        );
+        assert_ne!(code, 2);
+        let retap = route(&report, "re-tap");
+        assert_eq!(retap["thread"]["designation"], to, "{from}");
+        near(&retap["wall_left"]["value"], wall);
+        assert_eq!(
+            route(&report, "threadless or other standard")["feasible"],
+            false
+        );
+    }
+}
+
+#[test]
+fn both_sides_are_reported() {
+    let run = tool(&["repair", "valid/two-sides.toml", "--format", "json"]);
+    let report: Value = serde_json::from_str(&run.out).expect("JSON");
+    let sides = report["sides"].as_array().expect("sides");
+    assert_eq!(sides.len(), 2);
+    for side in sides {
+        assert!(side["suggested"].is_string());
+        assert!(side["routes"].as_array().is_some_and(|r| r.len() > 1));
+    }
+    // Cut anew, both sides are right-hand.
+    for side in sides {
+        let retap = route(side, "re-tap");
+        assert_eq!(retap["hand_after"], "right", "{}", side["side"]);
+    }
+}
+
+#[test]
+fn damage_routes_and_record_are_checked() {
+    let folder = sleeve();
+    for (set, word) in [
+        ("damage.missing_turns=-1", "cannot be negative"),
+        ("damage.wear=0.1", "without a unit|unit"),
+        ("damage.sector[0].to=3:00", "ends where it begins"),
+        ("route[0].rate=-5", "cannot be negative"),
+        ("record.actual_torque=40 mm", "torque"),
+        ("record.actual_torqe=40 N·m", "actual_torque"),
+        ("need.wall=0 mm", "greater than zero"),
+    ] {
+        let run = tool_in(folder.path(), &["repair", "job.toml", "--set", set]);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{set}");
+        assert!(
+            word.split('|').any(|w| run.err.contains(w)),
+            "{set}: {word} is not in\n{}",
+            run.err
+        );
+    }
+}
+
+#[test]
+fn planned_stands_against_actual() {
+    let folder = sleeve();
+    let set = [
+        "record.actual_torque=47 N·m",
+        "record.actual_removal_torque=900 N·m",
+    ];
+    let (_, report) = json_of(folder.path(), "check", &set);
+    let pairs = report["record"]["planned_against_actual"]
+        .as_array()
+        .expect("pairs");
+    let pair = |about: &str| pairs.iter().find(|p| p["about"] == about).expect("a pair");
+    near(&pair("torque")["difference"]["value"], 7.0);
+    assert!(
+        pair("removal_torque")["note"]
+            .as_str()
+            .is_some_and(|n| n.contains("bond.removal.limit"))
+    );
+    for command in ["check", "repair"] {
+        let run = tool_in(
+            folder.path(),
+            &[command, "job.toml", "--set", set[0], "--format", "text"],
+        );
+        assert!(run.out.contains("RECORD"), "{command}");
+        assert!(run.out.contains("+7 N·m"), "{command}:\n{}", run.out);
+    }
+    // A job that records nothing says nothing about it.
+    assert!(!tool(&["check"]).out.contains("RECORD"));
+}
+
+#[test]
+fn text_keeps_to_eighty_columns_and_to_its_words() {
+    let folder = sleeve();
+    for set in [
+        "condition.no_crack=true",
+        "condition.no_crack=false",
+        "insert.outer_diameter=38.5 mm",
+        "damage.wall_measured=2 mm",
+    ] {
+        for units in ["metric", "imperial"] {
+            let run = tool_in(
+                folder.path(),
+                &["repair", "job.toml", "--set", set, "--units", units],
+            );
+            for line in run.out.lines() {
+                assert!(line.chars().count() <= 80, "{line}");
+            }
+            assert_eq!(promises(&run.out), Vec::<String>::new());
+            let at = |text: &str| run.out.find(text).unwrap_or_else(|| panic!("{text}"));
+            assert!(at("BEFORE ANY MARGIN") < at("WHAT TO DO"));
+            assert!(at("WHAT TO DO") < at("CAUTIONS"));
+        }
+    }
+    let run = tool_in(
+        folder.path(),
+        &["repair", "job.toml", "--format", "markdown"],
+    );
+    assert!(run.out.contains("| Route |"), "{}", run.out);
+}
+
+fn identify(args: &[&str]) -> (i32, Value) {
+    let mut all = vec!["identify", "--format", "json"];
+    all.extend(args);
+    let run = tool(&all);
+    let value =
+        serde_json::from_str(&run.out).unwrap_or_else(|e| panic!("{args:?}: {e}\n{}", run.err));
+    (run.code, value)
+}
+
+#[test]
+fn threads_are_identified_as_far_as_readings_go() {
+    let (code, report) = identify(&["--major", "34.6 mm", "--pitch", "24 tpi"]);
+    assert_eq!(
+        (code, &report["identified"]),
+        (0, &Value::from("1.37 in x 24 tpi"))
+    );
+    // Within both limits of size: a caliper does not decide.
+    let (code, report) = identify(&["--major", "34.75 mm", "--pitch", "24 tpi"]);
+    assert_eq!((code, &report["identified"]), (4, &Value::Null));
+    assert_eq!(
+        report["settle"][0]["between"],
+        serde_json::json!(["1.37 in x 24 tpi", "1.375 in x 24 tpi"])
+    );
+    assert_eq!(report["settle"][0]["decidable"], false);
+    assert!(
+        report["answer"]
+            .as_str()
+            .is_some_and(|a| a.starts_with("Undecidable"))
+    );
+    // By diameter alone the French thread and the old roadster's stay open; the pitch settles it.
+    let (code, report) = identify(&["--major", "34.88 mm"]);
+    assert_eq!(code, 4);
+    assert!(
+        report["settle"]
+            .as_array()
+            .is_some_and(|s| s.iter().any(|s| s["decidable"] == true))
+    );
+    let (code, report) = identify(&["--major", "34.88 mm", "--length", "10 mm", "--turns", "10"]);
+    assert_eq!((code, &report["identified"]), (0, &Value::from("M35x1")));
+    // Ten turns by fingers with a fitting of 1 mm pitch: 24 threads to the inch would have bound long before.
+    let (_, report) = identify(&[
+        "--minor",
+        "33.95 mm",
+        "--turns-by-hand",
+        "10",
+        "--fitting",
+        "M35x1",
+    ]);
+    let english = report["candidates"]
+        .as_array()
+        .and_then(|c| c.iter().find(|c| c["name"] == "1.37 in x 24 tpi"))
+        .expect("the near twin");
+    assert_eq!(english["fits"], false);
+    assert!(
+        english["against"][0]
+            .as_str()
+            .is_some_and(|a| a.contains("bind after about 2"))
+    );
+    let (code, report) = identify(&["--major", "60 mm"]);
+    assert_eq!((code, &report["identified"]), (1, &Value::Null));
+}
+
+#[test]
+fn identify_refuses_what_it_cannot_read() {
+    for args in [
+        &["identify"][..],
+        &["identify", "--major", "34.6"],
+        &["identify", "--major", "34.6 N"],
+        &["identify", "--major", "-3 mm"],
+        &["identify", "--length", "10 mm", "--turns", "0"],
+        &[
+            "identify",
+            "--minor",
+            "34 mm",
+            "--turns-by-hand",
+            "3",
+            "--fitting",
+            "elephant",
+        ],
+    ] {
+        let run = tool(args);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{args:?}");
+        assert!(!run.err.is_empty(), "{args:?}");
+    }
+    for line in tool(&["identify", "--major", "34.75 mm"]).out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+/// Answers for a boss, in the order of the questions.
+const BOSS: &str = "boss\nhinge boss\nyes\nyes\nyes\nyes\nM6\nright\n11 bananas\n11 mm\nstainless-304\n12 mm\n14 mm\n\
+0,15 mm\ncarbon-epoxy\n40 mm\ndon't know\n0.2 mm\n?\n\nyes\nyes\nstainless-304\n\n12 mm\n4 mm\nyes\nyes\n5 N·m\n\
+greased\n?\n150 N\n\n\n";
+
+#[test]
+fn ask_writes_a_job_from_answers() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let run = tool_with(
+        folder.path(),
+        &["new", "--ask", "-o", "job.toml"],
+        BOSS.as_bytes(),
+    );
+    assert_eq!((run.code, run.out.as_str()), (0, ""), "{}", run.err);
+    // An answer that cannot be read is said so and asked again.
+    assert!(run.err.contains("bananas"), "{}", run.err);
+    let text = std::fs::read_to_string(folder.path().join("job.toml")).expect("the job");
+    for line in [
+        "use = \"boss\"",
+        "engaged = \"11 mm\"",
+        "adhesive = \"unknown\"",
+        "voids = \"unknown\"",
+        "face_offset = \"0,15 mm\"",
+        "axial = \"150 N\"",
+    ] {
+        assert!(text.contains(line), "{line} is not in\n{text}");
+    }
+    let check = tool_in(folder.path(), &["check", "job.toml"]);
+    assert_ne!(check.code, 2, "{}", check.err);
+    // The file is not asked over.
+    let again = tool_with(folder.path(), &["new", "--ask", "-o", "job.toml"], b"");
+    assert_eq!(again.code, 2);
+}
+
+#[test]
+fn ask_carries_on_without_an_answer() {
+    let run = tool_with(&root(), &["new", "damaged-sleeve", "--ask"], b"");
+    assert_eq!(run.code, 4);
+    assert!(run.out.contains("no_crack = \"unknown\""), "{}", run.out);
+    assert!(run.out.contains("# designation is needed: "), "{}", run.out);
+    assert!(run.out.contains("[damage]"), "{}", run.out);
+    assert!(
+        run.err.contains("still missing: thread.engaged"),
+        "{}",
+        run.err
+    );
+    assert_eq!(tool(&["new"]).code, 2);
+}
