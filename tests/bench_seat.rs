@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::process::{Command, Output, Stdio};
 
-const STARTER: &str = include_str!("../src/cli/starters/damaged-sleeve.toml");
+const STARTER: &str = include_str!("bench/uneven-seat.toml");
 const DEMO: &str = include_str!("../src/cli/starters/demonstration.toml");
 
 fn run(job: &str, arguments: &[&str]) -> Output {
@@ -110,12 +110,7 @@ fn the_starter_job() {
 fn the_contact_is_that_of_check() {
     let (seat, _) = json(STARTER, &[]);
     let out = Command::new(env!("CARGO_BIN_EXE_insertwright"))
-        .args([
-            "check",
-            "--format",
-            "json",
-            "src/cli/starters/damaged-sleeve.toml",
-        ])
+        .args(["check", "--format", "json", "tests/bench/uneven-seat.toml"])
         .output()
         .expect("the program runs");
     let check: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");

@@ -82,6 +82,23 @@ fn calls() -> Vec<(String, Vec<String>)> {
     ] {
         add(format!("explain-{id}"), &["explain", id]);
     }
+    for command in ["repair", "bond", "seat", "spindle"] {
+        for form in FORMS {
+            add(
+                format!("{command}-damaged-sleeve-{form}"),
+                &[command, "damaged-sleeve.toml", "--format", form],
+            );
+        }
+    }
+    for form in FORMS {
+        add(
+            format!("identify-{form}"),
+            &[
+                "identify", "--major", "34.6 mm", "--length", "25.4 mm", "--turns", "24",
+                "--format", form,
+            ],
+        );
+    }
     add(
         "explain-preload.high-imperial".into(),
         &["explain", "preload.high", "--units", "imperial"],
@@ -134,6 +151,11 @@ fn calls() -> Vec<(String, Vec<String>)> {
         "check",
         "torque",
         "compare",
+        "bond",
+        "seat",
+        "spindle",
+        "repair",
+        "identify",
         "explain",
         "tables",
         "new",
