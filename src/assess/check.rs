@@ -356,7 +356,7 @@ pub struct Check {
     /// Why it is not judged.
     pub reason: Option<Reason>,
     /// Which load case governs.
-    pub case: u8,
+    pub case: u16,
     /// Remarks.
     pub notes: Notes,
 }

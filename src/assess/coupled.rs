@@ -874,7 +874,7 @@ impl Run<'_, '_> {
                 Some(strengths) => Raw::of(m.demand(&f, &none, &strengths), 1.0),
                 None => Raw::missing(Reason::HotterThanAdhesive),
             };
-            raw.case = index as u8;
+            raw.case = index as u16;
             self.keep(CheckId::BondSustained, raw);
         }
     }
@@ -907,7 +907,7 @@ impl Run<'_, '_> {
         let m = self.model;
         let own = index == 0 && note.is_none();
         let tag = |mut raw: Raw| {
-            raw.case = index as u8;
+            raw.case = index as u16;
             if let Some(note) = note {
                 raw.notes.add(note);
             }

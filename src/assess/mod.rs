@@ -84,14 +84,17 @@ pub struct Raw {
     /// Why nothing better than "not judged" can be said, although there is a ratio.
     pub at_best: Option<Reason>,
     /// Which case.
-    pub case: u8,
+    pub case: u16,
     /// Remarks.
     pub notes: Notes,
 }
 
 impl Raw {
-    /// A check with demand and capacity.
+    /// A check with demand and capacity; a demand that is not a number says nothing, and never "no demand".
     pub fn of(demand: f64, capacity: f64) -> Raw {
+        if demand.is_nan() {
+            return Raw::missing(Reason::NotConverged);
+        }
         let ratio = if demand > 0.0 {
             capacity / demand
         } else {
@@ -320,9 +323,7 @@ fn maker(assembly: &Assembly) -> Option<Raw> {
 fn galvanic(assembly: &Assembly, g: &Geometry) -> Option<Raw> {
     let limit = si(assembly.bond.galvanic_limit);
     if assembly.bond.isolated {
-        let mut raw = Raw::of(f64::NAN, limit).note(Note::Isolated);
-        raw.ratio = f64::INFINITY;
-        return Some(raw);
+        return Some(Raw::nothing(limit).note(Note::Isolated));
     }
     match g.galvanic {
         Some(difference) => Some(Raw::of(si(difference), limit)),
@@ -391,9 +392,12 @@ fn unknown(assembly: &Assembly, ring: &Ring, id: CheckId) -> Option<Reason> {
                 .then_some(Reason::ClampedMaterialUnknown);
             ring.insert.and(insert).or(ring.frame.and(frame)).or(part)
         }
-        CheckId::SeatOpen | CheckId::SeatSlip => (ring.insert.is_some() && ring.frame.is_some())
-            .then_some(insert.or(frame))
-            .flatten(),
+        // A softer part loses less preload as the faces settle, so the weakest row is not the weakest here.
+        CheckId::SeatOpen | CheckId::SeatSlip => {
+            insert
+                .or(fit)
+                .or(ring.frame.is_some().then_some(frame).flatten())
+        }
         CheckId::Galvanic => (!a.bond.isolated).then_some(insert.or(frame)).flatten(),
         CheckId::FramePullThrough | CheckId::FrameEdge => frame,
         CheckId::TorqueMaker => None,

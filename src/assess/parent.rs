@@ -50,7 +50,7 @@ pub struct Plug {
     /// The load is inward.
     pub inward: bool,
     /// Which case.
-    pub case: u8,
+    pub case: u16,
 }
 
 /// The plug that asks most of the wall: force over perimeter.
@@ -70,7 +70,7 @@ pub fn worst_plug(a: &Assembly, ring: &Ring, preload_high: Force) -> Plug {
                 outward: loads.axial,
                 diameter: bore(a),
                 inward: false,
-                case: index as u8,
+                case: index as u16,
             };
             let inward = Plug {
                 demand: if si(loads.axial) < 0.0 {
@@ -93,13 +93,13 @@ pub fn worst_plug(a: &Assembly, ring: &Ring, preload_high: Force) -> Plug {
 }
 
 /// The case with the largest load across the axis.
-pub fn worst_radial(a: &Assembly) -> (Force, u8) {
+pub fn worst_radial(a: &Assembly) -> (Force, u16) {
     let mut worst = (from_si(0.0), 0);
     for (index, case) in a.cases.iter().enumerate() {
         let (main, other) = closed::loads(a, case);
         for loads in std::iter::once(main).chain(other) {
             if loads.radial.abs() > worst.0 {
-                worst = (loads.radial.abs(), index as u8);
+                worst = (loads.radial.abs(), index as u16);
             }
         }
     }

@@ -253,7 +253,8 @@ pub fn window(
             let start = si(assembly.tightening.torque.nominal);
             let mut grid = Vec::with_capacity(32);
             let mut torque = start / SPAN;
-            while torque <= start * SPAN * 1.01 {
+            // Counted as well, so that a magnitude beyond all numbers ends too.
+            while torque <= start * SPAN * 1.01 && grid.len() < 64 {
                 grid.push((torque, trials.at(torque, Ends::High)));
                 torque *= STEP;
             }

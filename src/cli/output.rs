@@ -43,6 +43,12 @@ pub fn write_file(path: &Path, text: &str, force: bool) -> Result<(), Failure> {
                 "{shown}: this is a link to somewhere else; name the file itself"
             )));
         }
+        // A device or a pipe must not give way to a file.
+        if !there.is_file() {
+            return Err(Failure::Call(format!(
+                "{shown}: this is a device or a pipe, no file; name a file, or leave -o out and redirect"
+            )));
+        }
         if !force {
             return Err(Failure::Call(format!(
                 "{shown}: this file exists; choose another name, or add --force"

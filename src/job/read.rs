@@ -10,6 +10,12 @@ use super::ledger::{Ledger, Why};
 use crate::units::parse::{self, Kind, Spread};
 use crate::units::*;
 
+/// Magnitudes in SI base units beyond which no entry is taken: common practice, no source. The stiffest solid is
+/// near 1e12 Pa.
+const LARGEST: f64 = 1e13;
+/// The same for what is not zero; expansions are near 1e-6 per kelvin.
+const SMALLEST: f64 = 1e-15;
+
 /// Reads typed values from a document, looking through a chain of prefixes such as `side[0].` and then the
 /// job itself.
 pub struct Reader<'d> {
@@ -185,6 +191,22 @@ impl<'d> Reader<'d> {
                 format!("write {} such as \"{}\"", kind.name(), kind.example()),
             )),
         };
+        // Far outside anything at a bench the arithmetic itself gives out; far inside it nothing is refused.
+        let result = result.and_then(|value: Spread<f64>| {
+            let size = value
+                .nominal
+                .abs()
+                .max(value.low.abs())
+                .max(value.high.abs());
+            if size > LARGEST || (size > 0.0 && size < SMALLEST) {
+                return Err(error(
+                    0..0,
+                    "no part has this size, and nothing can be computed with it".into(),
+                    format!("write {} such as {}", kind.name(), kind.example()),
+                ));
+            }
+            Ok(value)
+        });
         match result {
             Ok(value) => Some(value),
             Err(diagnostic) => {

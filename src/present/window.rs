@@ -119,7 +119,16 @@ fn one(
             left.join(", ")
         )));
     }
-    let aim = aim(w, nominal);
+    // The bounds keep the bare ratios; what a verdict counts besides (soft walls, unknowns, preconditions) they
+    // cannot see, and no torque may be named against it.
+    let own_inside = aim(w, nominal).is_some_and(|(torque, _)| torque == nominal);
+    let falls_short = side
+        .checks
+        .iter()
+        .any(|c| c.verdict == "falls short" && c.kind == "strength");
+    let not_judged = side.verdict == "not judged";
+    let contradicted = not_judged || (own_inside && falls_short);
+    let aim = aim(w, nominal).filter(|_| !contradicted);
     let mut item = |text: String| out.push_str(&layout.item("", &text));
     if let Some((torque, why)) = &aim {
         item(format!(
@@ -138,6 +147,17 @@ fn one(
                 show(si(set), system)
             ));
         }
+    }
+    if contradicted && !w.empty {
+        item(if not_judged {
+            format!(
+                "No torque to aim for yet: the job is not judged. Do first: {}.",
+                text::first_step(side)
+            )
+        } else {
+            "No torque to aim for: inside the bounds, too, a check falls short for what a torque does not change."
+                .into()
+        });
     }
     // The torque to aim for is the one to set; without one, the job's own.
     let wanted = aim.as_ref().map_or(nominal, |(torque, _)| *torque);
