@@ -645,3 +645,20 @@ fn starters_are_jobs() {
         run.err
     );
 }
+
+/// A row's name in quotation marks is the same row.
+#[test]
+fn an_override_reads_a_quoted_row() {
+    let verdicts = |path: &str| {
+        let set = format!("{path}.shear_strength=1 MPa");
+        let run = tool(&["check", "--set", &set, "--format", "json"]);
+        assert_eq!(run.code, 1, "{}", run.err);
+        let json: Value = serde_json::from_str(&run.out).expect("JSON");
+        assert!(json["checks"].is_array());
+        json["checks"].clone()
+    };
+    assert_eq!(
+        verdicts(r#"adhesive."demonstration film""#),
+        verdicts("adhesive.demonstration film")
+    );
+}

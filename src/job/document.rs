@@ -58,6 +58,20 @@ pub struct Document {
     lengths: BTreeMap<String, usize>,
 }
 
+/// A path as entries are kept: a name stands in quotation marks only where it needs them. Otherwise a row named
+/// with them would be a second row that nothing reads.
+fn canonical(path: &str) -> String {
+    let mut out = String::new();
+    for (index, part) in path.split('"').enumerate() {
+        if index % 2 == 1 {
+            out.push_str(&segment(part));
+        } else {
+            out.push_str(part);
+        }
+    }
+    out
+}
+
 /// Does this key need quotation marks in a path?
 fn segment(key: &str) -> String {
     if key.contains('.') {
@@ -287,7 +301,8 @@ impl Document {
                 help: "write it as --set fitting.flange_diameter=\"44 mm\"".into(),
             }];
         };
-        let (name, text) = (path.trim(), value.trim());
+        let (name, text) = (canonical(path.trim()), value.trim());
+        let name = name.as_str();
         let path_place = Place {
             source,
             span: 0..path.len(),
@@ -358,7 +373,7 @@ impl Document {
         let mut changes = Vec::new();
         let set = format!("{prefix}set.");
         for (path, entry) in self.below(&set) {
-            let key = path[set.len()..].trim_matches('"').to_string();
+            let key = canonical(path[set.len()..].trim_matches('"'));
             let shown = match &entry.value {
                 Raw::Text(text) => text.clone(),
                 Raw::Integer(i) => i.to_string(),
