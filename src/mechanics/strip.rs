@@ -155,45 +155,19 @@ pub const THIN_WALL_BELOW: f64 = 1.4;
 pub fn stripping(input: &StripInput) -> Stripping {
     let StripInput { basic, sizes, .. } = *input;
     let (pitch, alpha) = (basic.pitch, basic.half_angle);
-    let turns = super::thread::turns(input.engaged, pitch);
-    let area_ext = external_area(
-        sizes.internal_minor,
-        sizes.external_pitch,
-        turns,
-        pitch,
-        alpha,
-    );
-    let area_int = internal_area(
-        sizes.external_major,
-        sizes.internal_pitch,
-        turns,
-        pitch,
-        alpha,
-    );
-    let ratio = if turns.value > 0.0 {
-        strength_ratio(input.insert_shear, area_int, input.fitting_shear, area_ext)
-    } else {
-        // The ratio does not depend on the turns; take one.
-        let one = number(1.0);
-        strength_ratio(
-            input.insert_shear,
-            internal_area(
-                sizes.external_major,
-                sizes.internal_pitch,
-                one,
-                pitch,
-                alpha,
-            ),
-            input.fitting_shear,
-            external_area(
-                sizes.internal_minor,
-                sizes.external_pitch,
-                one,
-                pitch,
-                alpha,
-            ),
+    let areas = |turns: Ratio| {
+        let (minor, pitch_ext) = (sizes.internal_minor, sizes.external_pitch);
+        let (major, pitch_int) = (sizes.external_major, sizes.internal_pitch);
+        (
+            external_area(minor, pitch_ext, turns, pitch, alpha),
+            internal_area(major, pitch_int, turns, pitch, alpha),
         )
     };
+    // No factor depends on the length; without an engaged turn they are those of one.
+    let none = si(input.engaged) <= 0.0;
+    let length = if none { pitch } else { input.engaged };
+    let (area_ext, area_int) = areas(super::thread::turns(length, pitch));
+    let ratio = strength_ratio(input.insert_shear, area_int, input.fitting_shear, area_ext);
     let c2 = bending_in_use(bending_external_published(ratio));
     let c3 = bending_in_use(bending_internal_published(ratio));
     let wall: Ratio = input.insert_outer / basic.major;
@@ -202,7 +176,7 @@ pub fn stripping(input: &StripInput) -> Stripping {
     let (dil_ext, dil_int) = if wall.value >= THIN_WALL_BELOW {
         let c1 = dilation_published(wall);
         (c1, c1)
-    } else if turns.value > 0.0 {
+    } else {
         let cs = insert_compliance(
             basic.major,
             wall,
@@ -220,18 +194,17 @@ pub fn stripping(input: &StripInput) -> Stripping {
         let t_int = internal_tooth(sizes.external_major, sizes.internal_pitch, pitch, alpha);
         let d2 = basic.pitch_diameter;
         (
-            thin_wall_factor(f0_ext, c2, alpha, cs, cf, d2, input.engaged, t_ext),
-            thin_wall_factor(f0_int, c3, alpha, cs, cf, d2, input.engaged, t_int),
+            thin_wall_factor(f0_ext, c2, alpha, cs, cf, d2, length, t_ext),
+            thin_wall_factor(f0_int, c3, alpha, cs, cf, d2, length, t_int),
         )
-    } else {
-        (number(0.0), number(0.0))
     };
-    let member = |area, f0, bending, dilation| Member {
-        area,
-        shear_force: f0,
+    let held = number(if none { 0.0 } else { 1.0 });
+    let member = |area: Area, f0: Force, bending, dilation| Member {
+        area: area * held,
+        shear_force: f0 * held,
         bending,
         dilation,
-        capacity: capacity(f0, bending, dilation),
+        capacity: capacity(f0 * held, bending, dilation),
     };
     Stripping {
         external: member(area_ext, f0_ext, c2, dil_ext),
