@@ -1,6 +1,6 @@
 //! The cautions and when they apply. Their texts belong to the presentation.
 
-use super::check::{Check, CheckId, Reason, Verdict};
+use super::check::{Check, CheckId, Verdict};
 use super::{Evaluation, closed};
 use crate::job::assembly::*;
 use crate::mechanics::pedal::Side;
@@ -133,9 +133,7 @@ pub fn applying(
     );
     let galvanic = checks[CheckId::Galvanic.index()];
     when(
-        galvanic.is_some_and(|g| {
-            g.verdict == Verdict::FallsShort || g.reason == Some(Reason::AnodicIndexMissing)
-        }),
+        galvanic.is_some_and(|g| matches!(g.verdict, Verdict::FallsShort | Verdict::NotJudged)),
         Caution::IsolateMetal,
     );
     when(closed::bearing_unproven(a), Caution::SeatUnproven);

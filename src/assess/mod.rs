@@ -319,22 +319,20 @@ fn maker(assembly: &Assembly) -> Option<Raw> {
     })
 }
 
-/// Difference of anodic index against the limit of the environment.
+/// Difference of anodic index against the limit of the environment; nothing where a part does not conduct,
+/// which makes no pair.
 fn galvanic(assembly: &Assembly, g: &Geometry) -> Option<Raw> {
     let limit = si(assembly.bond.galvanic_limit);
     if assembly.bond.isolated {
         return Some(Raw::nothing(limit).note(Note::Isolated));
     }
-    match g.galvanic {
-        Some(difference) => Some(Raw::of(si(difference), limit)),
-        // A wall without an index, such as a glass laminate, does not conduct: there is no pair.
-        None if assembly.frame.material.laminate
-            && assembly.frame.material.anodic_index.is_none() =>
-        {
-            None
-        }
-        None => Some(Raw::missing(Reason::AnodicIndexMissing).with_capacity(limit)),
+    if !assembly.frame.material.conducts || !assembly.insert.material.conducts {
+        return None;
     }
+    Some(match g.galvanic {
+        Some(difference) => Raw::of(si(difference), limit),
+        None => Raw::missing(Reason::AnodicIndexMissing).with_capacity(limit),
+    })
 }
 
 /// The ratio required of a check.

@@ -90,6 +90,8 @@ pub struct Material {
     pub expansion: TemperatureCoefficient,
     /// Anodic index.
     pub anodic_index: Option<ElectricPotential>,
+    /// Conducts, so that it makes a pair with a metal.
+    pub conducts: bool,
     /// The row for an unknown material.
     pub unknown: bool,
 }

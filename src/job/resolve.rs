@@ -657,6 +657,7 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         interlaminar_shear: None,
         expansion: from_si(0.0),
         anodic_index: None,
+        conducts: true,
         unknown: false,
     };
     let is_unknown = r.says_unknown(path);
@@ -724,6 +725,7 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         anodic_index: row
             .quantity::<ElectricPotential>("anodic_index", Kind::Potential)
             .map(|s| s.nominal),
+        conducts: row.flag("conducts").unwrap_or(true),
         unknown: is_unknown,
     };
     keep_source(r, path, &mut row, &name);

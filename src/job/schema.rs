@@ -730,6 +730,11 @@ pub const KEYS: &[Key] = &[
     ),
     key("material.*.expansion", Q(Expansion), "thermal expansion"),
     key("material.*.anodic_index", Q(Potential), "anodic index"),
+    key(
+        "material.*.conducts",
+        Flag,
+        "conducts; false for glass, wood or plastic, which make no pair with a metal",
+    ),
     key("material.*.source", Text, "where the row comes from"),
     key("adhesive.*.shear_modulus", Q(Stress), "shear modulus"),
     key("adhesive.*.poisson", Q(Number), "Poisson's ratio"),

@@ -528,7 +528,7 @@ fn galvanic(side: &Side, assessed: &Assessed, show: &Show<'_>) -> Vec<String> {
             show.of("galvanic.index_difference")
         )
     } else {
-        "Not judged: a material row has no anodic_index".into()
+        "Not judged: a material row has no anodic_index; a wall that does not conduct says conducts = false".into()
     }];
     if plan::ply_asked(a, &assessed.assessment) {
         out.push(

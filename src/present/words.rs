@@ -274,7 +274,9 @@ pub fn reason(reason: Reason) -> &'static str {
         Reason::ClampedMaterialUnknown => {
             "clamped.material is unknown: the name of the part's material settles it"
         }
-        Reason::AnodicIndexMissing => "a material row has no anodic_index",
+        Reason::AnodicIndexMissing => {
+            "a material row has no anodic_index; a wall that does not conduct says conducts = false"
+        }
         Reason::NoLoad => "no load is entered: [pedalling] or [loads] is missing",
         Reason::NoEngagement => {
             "no thread is engaged: thread.engaged less thread.incomplete and damage leaves nothing"
