@@ -11,6 +11,7 @@
 //! | `independent.rs` | the same jobs through an independent implementation, `independent/` |
 //! | `properties.rs` | what must hold for any job: scaling, bounds, equilibrium, symmetry |
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
+//! | `judgement.rs` | either pedal, walls without an index, threads pushed inward |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `repair.rs` | repair routes, thread identification, `new --ask`, the record |
@@ -24,6 +25,7 @@ mod cli;
 mod explain;
 mod independent;
 mod job;
+mod judgement;
 mod properties;
 mod published;
 mod readme;

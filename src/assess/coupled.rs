@@ -883,11 +883,9 @@ impl Run<'_, '_> {
         let a = self.model.a;
         let case = &a.cases[index];
         let (main, other) = closed::loads(a, case);
-        let more = other.filter(|o| {
-            // The lesser pedal can only be worse where one of its loads is the greater one.
-            o.radial > main.radial || o.moment.abs() > main.moment.abs() || o.axial > main.axial
-        });
-        for (loads, note) in [(Some(main), None), (more, Some(Note::OtherPedalWorse))] {
+        // No load of the lesser pedal need be the greater one: its pull inward or its lack of one can
+        // be worse for grip, opening and pressure, so that it is always run.
+        for (loads, note) in [(Some(main), None), (other, Some(Note::OtherPedalWorse))] {
             let Some(loads) = loads else { continue };
             if self.loaded(index, case, &loads, note, high, low).is_err() {
                 self.not_converged();
@@ -1149,8 +1147,10 @@ impl Run<'_, '_> {
     /// Slip at preload low.
     fn slip(&self, loads: &Loads, s: &Loaded) -> Raw {
         let a = self.model.a;
+        // A thread that is pushed inward holds nothing by its flanks.
+        let thread = si(s.thread_force).max(0.0);
         let grip = a.tightening.seat_friction.low.value * si(s.seat_force)
-            + si(s.thread_force) * a.thread.basic.half_angle.value.tan() / 2.0;
+            + thread * a.thread.basic.half_angle.value.tan() / 2.0;
         let radial = si(loads.radial).abs();
         let slip = if radial > 0.0 {
             Raw::of(radial, grip)

@@ -656,7 +656,17 @@ if __name__ == '__main__':
     import glob
     import json
     for path in sorted(glob.glob('*.toml')):
-        values, checks, info = evaluate(load(path))
+        job = load(path)
+        values, checks, info = evaluate(job)
+        if 'pedalling' in job:
+            # The other pedal counts wherever it is worse.
+            other_values, other_checks, _ = evaluate(job, opt={'pedal': 1})
+            for k, c in other_checks.items():
+                if c[2] is not None and checks[k][2] is not None and c[2] < checks[k][2]:
+                    checks[k] = c
+            for k, worse in (('thread.engagement_needed', max), ('bond.service.elastic', min)):
+                if k in values:
+                    values[k] = worse(values[k], other_values[k])
         expected = {'gaps': bool(info.get('gaps')), 'values': {k: _rounded(v) for k, v in values.items()},
                     'checks': {k: [_rounded(x) for x in c] for k, c in checks.items()}}
         json.dump(expected, open(path[:-5] + '.json', 'w'), indent=1, sort_keys=True)
