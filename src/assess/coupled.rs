@@ -885,23 +885,34 @@ impl Run<'_, '_> {
         let (main, other) = closed::loads(a, case);
         // No load of the lesser pedal need be the greater one: its pull inward or its lack of one can
         // be worse for grip, opening and pressure, so that it is always run.
+        let mut before = None;
         for (loads, note) in [(Some(main), None), (other, Some(Note::OtherPedalWorse))] {
             let Some(loads) = loads else { continue };
-            if self.loaded(index, case, &loads, note, high, low).is_err() {
-                self.not_converged();
+            match self.loaded(index, case, &loads, note, (high, low), before.as_ref()) {
+                Ok(fields) => before = fields,
+                Err(_) => self.not_converged(),
             }
         }
     }
 
+    /// The greatest demand of a check so far.
+    fn so_far(&self, id: CheckId) -> Option<f64> {
+        self.raw[id.index()]
+            .map(|raw| raw.demand)
+            .filter(|demand| demand.is_finite())
+    }
+
+    /// Runs one load; gives the fields at preload high. `before` are those of a load of the same case that
+    /// has been run.
     fn loaded(
         &mut self,
         index: usize,
         case: &LoadCase,
         loads: &Loads,
         note: Option<Note>,
-        high: Option<&Seated>,
-        low: Option<&Seated>,
-    ) -> Result<(), ContactError> {
+        (high, low): (Option<&Seated>, Option<&Seated>),
+        before: Option<&Fields>,
+    ) -> Result<Option<Fields>, ContactError> {
         let m = self.model;
         let own = index == 0 && note.is_none();
         let tag = |mut raw: Raw| {
@@ -923,13 +934,15 @@ impl Run<'_, '_> {
                 let open = self.opening(loads, state)?;
                 self.keep(CheckId::SeatOpen, tag(open));
             }
-            return Ok(());
+            return Ok(None);
         }
         let mut at_high = None;
+        let so_far = [CheckId::BondServiceCold, CheckId::BondServiceHot].map(|id| self.so_far(id));
+        let elastic = self.values.service_elastic;
         let mut service = Service {
-            cold: Worst::none(),
-            hot: Worst::none(),
-            elastic: f64::INFINITY,
+            cold: Worst::beyond(so_far[0]),
+            hot: Worst::beyond(so_far[1]),
+            elastic: elastic.map_or(f64::INFINITY, |r| r.value),
         };
         if let Some(state) = high {
             let worst = m
@@ -943,9 +956,10 @@ impl Run<'_, '_> {
             self.keep(CheckId::SeatCrush, tag(crush));
             let rock = rock(loads, s);
             let f = m.fields(&Self::forces(s), [si(loads.torque), 0.0, 0.0], rock);
-            service.run(m, case, &f, None);
-            if case.repeats == Repeats::Repeated {
-                let raw = self.repeated(case, &f, state);
+            service.run(m, case, &f, before);
+            if case.repeats == Repeats::Repeated
+                && let Some(raw) = self.repeated(case, &f, state)
+            {
                 self.keep(CheckId::BondEndurance, tag(raw));
             }
             if own {
@@ -972,26 +986,26 @@ impl Run<'_, '_> {
             );
             service.run(m, case, &f, at_high.as_ref());
         }
-        for (id, worst) in [
+        for ((id, worst), so_far) in [
             (CheckId::BondServiceCold, &service.cold),
             (CheckId::BondServiceHot, &service.hot),
-        ] {
-            let raw = if worst.judged {
+        ]
+        .into_iter()
+        .zip(so_far)
+        {
+            let raw = if !worst.judged {
+                Raw::missing(Reason::HotterThanAdhesive)
+            } else if so_far.is_none_or(|least| worst.demand > least) {
                 self.softened(Raw::of(worst.demand, 1.0))
             } else {
-                Raw::missing(Reason::HotterThanAdhesive)
+                continue;
             };
             self.keep(id, tag(raw));
         }
-        let elastic = self
-            .values
-            .service_elastic
-            .map_or(f64::INFINITY, |r| r.value)
-            .min(service.elastic);
-        if elastic.is_finite() {
-            self.values.service_elastic = Some(number(elastic));
+        if service.elastic.is_finite() {
+            self.values.service_elastic = Some(number(service.elastic));
         }
-        Ok(())
+        Ok(at_high)
     }
 
     /// A check of rocking glue whose verdict a soft wall worsens.
@@ -1166,8 +1180,8 @@ impl Run<'_, '_> {
         }
     }
 
-    /// Endurance at the coldest and the hottest.
-    fn repeated(&self, case: &LoadCase, loaded: &Fields, state: &Seated) -> Raw {
+    /// Endurance at the coldest and the hottest; nothing where it is no worse than it has been.
+    fn repeated(&self, case: &LoadCase, loaded: &Fields, state: &Seated) -> Option<Raw> {
         let m = self.model;
         let still = m.fields(&Self::forces(&state.alone), [0.0; 3], (0.0, 0.0));
         let mut pulse = Fields {
@@ -1183,7 +1197,8 @@ impl Run<'_, '_> {
             *p -= s;
         }
         let share = Limit::Share(m.a.bond.adhesive.endurance_share);
-        let mut demand = 0.0f64;
+        let so_far = self.so_far(CheckId::BondEndurance);
+        let mut demand = so_far.unwrap_or(0.0);
         let mut cold_only = false;
         let mut judged = false;
         for temperature in [case.coldest, case.hottest] {
@@ -1205,14 +1220,17 @@ impl Run<'_, '_> {
             }
         }
         if !judged {
-            return Raw::missing(Reason::HotterThanAdhesive);
+            return Some(Raw::missing(Reason::HotterThanAdhesive));
+        }
+        if so_far.is_some_and(|least| demand <= least) {
+            return None;
         }
         let raw = self.softened(Raw::of(demand, 1.0));
-        if cold_only {
+        Some(if cold_only {
             raw.note(Note::ColdOnly)
         } else {
             raw
-        }
+        })
     }
 
     /// Values of the job's own case at preload high.
@@ -1260,9 +1278,10 @@ struct Worst {
     judged: bool,
 }
 impl Worst {
-    fn none() -> Worst {
+    /// Beyond what has been found so far.
+    fn beyond(so_far: Option<f64>) -> Worst {
         Worst {
-            demand: 0.0,
+            demand: so_far.unwrap_or(0.0),
             judged: true,
         }
     }
