@@ -5,14 +5,17 @@ use crate::units::si;
 use std::f64::consts::TAU;
 use std::sync::LazyLock;
 
-/// Largest angle of a panel (rad).
-const PANEL: f64 = TAU / 72.0;
+/// Largest angle of a panel (rad). The series of [`near`] and the guesses of [`cut`] count on a short one.
+const PANEL: f64 = TAU / 24.0;
+/// Gauss points of a smooth piece.
+const POINTS: usize = 5;
 /// Gauss points and weights on −1..1.
-const GAUSS: [(f64, f64); 4] = [
-    (-0.861_136_311_594_052_6, 0.347_854_845_137_453_87),
-    (-0.339_981_043_584_856_26, 0.652_145_154_862_546_1),
-    (0.339_981_043_584_856_26, 0.652_145_154_862_546_1),
-    (0.861_136_311_594_052_6, 0.347_854_845_137_453_87),
+const GAUSS: [(f64, f64); POINTS] = [
+    (-0.906_179_845_938_664, 0.236_926_885_056_189_1),
+    (-0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
+    (0.0, 0.568_888_888_888_888_9),
+    (0.538_469_310_105_683_1, 0.478_628_670_499_366_5),
+    (0.906_179_845_938_664, 0.236_926_885_056_189_1),
 ];
 
 /// A part with its integrals over the radius (SI).
@@ -55,12 +58,14 @@ fn radial(r1: f64, r2: f64, w: f64) -> [f64; 3] {
     ]
 }
 
-/// Force (N), moments (N·m) and tangent (zz, zx, zy, xx, xy, yy) of one part.
+/// Force (N), moments (N·m) and tangent (zz, zx, zy, xx, xy, yy) of one part; `zz` is k_c times the area
+/// in contact, and `edge` how that changes with approach and tilt: the part's edge of contact moves.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Sums {
     pub(super) f: f64,
     pub(super) m: [f64; 2],
     pub(super) h: [f64; 6],
+    pub(super) edge: [f64; 3],
 }
 
 impl Sums {
@@ -70,6 +75,7 @@ impl Sums {
         self.f += zz * z + zx * tx + zy * ty;
         self.m[0] += zx * z + xx * tx + xy * ty;
         self.m[1] += zy * z + xy * tx + yy * ty;
+        self.h[0] += self.edge[0] * z + self.edge[1] * tx + self.edge[2] * ty;
     }
 
     /// Adds one ray: direction, weight, force and moment per angle, radial integrals of the contact.
@@ -209,17 +215,20 @@ impl Panels {
     pub(super) fn sums(
         &self,
         parts: &[Option<Part>; 2],
-        (inner, outer): (f64, f64),
-        state: (f64, f64, f64),
+        (z, tx, ty): (f64, f64, f64),
     ) -> [Sums; 2] {
+        parts.map(|part| part.map_or_else(Sums::default, |part| self.part_sums(&part, (z, tx, ty))))
+    }
+
+    fn part_sums(&self, part: &Part, state: (f64, f64, f64)) -> Sums {
         let (z, tx, ty) = state;
-        let mut out = [Sums::default(); 2];
+        let mut out = Sums::default();
         // Between its ends a panel can bulge by no more than this beyond their values.
-        let bulge = outer * (tx * tx + ty * ty).sqrt() * PANEL * PANEL / 8.0;
+        let bulge = part.r2 * (tx * tx + ty * ty).sqrt() * PANEL * PANEL / 8.0;
         let ends = |i: usize| {
             let [c, s, g] = self.node[i];
             let (a, b) = (z - g, tx * c + ty * s);
-            let (u, v) = (a + b * inner, a + b * outer);
+            let (u, v) = (a + b * part.r1, a + b * part.r2);
             if u < v { (u, v) } else { (v, u) }
         };
         let mut run = None;
@@ -234,53 +243,45 @@ impl Panels {
                 continue;
             }
             if let Some(start) = run.take() {
-                self.run(parts, start, i, state, &mut out);
+                self.run(part, start, i, state, &mut out);
             }
             if high >= -bulge {
-                for (part, out) in parts.iter().zip(&mut out) {
-                    if let Some(part) = part {
-                        cut(panel, part, state, bulge, out);
-                    }
-                }
+                cut(panel, part, state, bulge, &mut out);
             }
         }
         if let Some(start) = run {
-            self.run(parts, start, self.panel.len(), state, &mut out);
+            self.run(part, start, self.panel.len(), state, &mut out);
         }
-        for (part, out) in parts.iter().zip(&mut out) {
-            let k = part.map_or(0.0, |p| p.k);
-            out.f *= k;
-            out.m = out.m.map(|v| v * k);
-            out.h = out.h.map(|v| v * k);
-        }
+        out.f *= part.k;
+        out.m = out.m.map(|v| v * part.k);
+        out.h = out.h.map(|v| v * part.k);
+        out.edge = out.edge.map(|v| v * part.k);
         out
     }
 
     /// Adds the panels `start..end`, all wholly in contact.
     fn run(
         &self,
-        parts: &[Option<Part>; 2],
+        part: &Part,
         start: usize,
         end: usize,
         (z, tx, ty): (f64, f64, f64),
-        out: &mut [Sums; 2],
+        out: &mut Sums,
     ) {
         let (p, q) = (&self.sum[start], &self.sum[end]);
         let [i, c, s, cc, cs, ss, g, gc, gs] = std::array::from_fn(|n| q[n] - p[n]);
         let (flat, flat_c, flat_s) = (z * i - g, z * c - gc, z * s - gs);
         let (lean, lean_c, lean_s) = (tx * c + ty * s, tx * cc + ty * cs, tx * cs + ty * ss);
-        for (part, out) in parts.iter().zip(out) {
-            let [j1, j2, j3] = part.map_or([0.0; 3], |p| p.j);
-            out.f += j1 * flat + j2 * lean;
-            out.m[0] += j2 * flat_c + j3 * lean_c;
-            out.m[1] += j2 * flat_s + j3 * lean_s;
-            for (h, v) in out
-                .h
-                .iter_mut()
-                .zip([j1 * i, j2 * c, j2 * s, j3 * cc, j3 * cs, j3 * ss])
-            {
-                *h += v;
-            }
+        let [j1, j2, j3] = part.j;
+        out.f += j1 * flat + j2 * lean;
+        out.m[0] += j2 * flat_c + j3 * lean_c;
+        out.m[1] += j2 * flat_s + j3 * lean_s;
+        for (h, v) in out
+            .h
+            .iter_mut()
+            .zip([j1 * i, j2 * c, j2 * s, j3 * cc, j3 * cs, j3 * ss])
+        {
+            *h += v;
         }
     }
 
@@ -335,52 +336,67 @@ impl Panels {
     }
 }
 
+/// Where a function crosses 0 between two places (place, value) of unlike sign: Newton from where a straight
+/// line would cross, kept between them. `f` gives value and slope.
+#[inline]
+fn zero(low: (f64, f64), high: (f64, f64), f: impl Fn(f64) -> [f64; 2]) -> f64 {
+    let rising = low.1 < high.1;
+    let mut x = low.0 + (high.0 - low.0) * (low.1 / (low.1 - high.1));
+    let (mut low, mut high) = (low.0, high.0);
+    let near = 1e-5 * (high - low);
+    for _ in 0..60 {
+        let [value, slope] = f(x);
+        if (value > 0.0) == rising {
+            high = x;
+        } else {
+            low = x;
+        }
+        let mut next = x - value / slope;
+        if !(next >= low && next <= high) {
+            next = low + (high - low) * 0.5;
+        }
+        let step = (next - x).abs();
+        x = next;
+        // Newton squares what is left of the way.
+        if step <= near {
+            break;
+        }
+    }
+    x
+}
+
 /// Adds a panel that the edge of contact may cross, cut where it passes the part's radii.
 fn cut(panel: &Panel, part: &Part, (z, tx, ty): (f64, f64, f64), bulge: f64, out: &mut Sums) {
     let a = z - panel.gap;
     let (b, d) = panel.tilt(tx, ty);
     let &Part { r1, r2, j, .. } = part;
     let full = r2 - r1;
-    // Values at the ends of the panel, from its middle.
-    let (ce, se) = near(panel.half);
-    let (even, odd) = (b * ce, d * se);
-    let fall = panel.slope * panel.half;
+    let ends = [-panel.half, panel.half];
     let mut at = [-panel.half, 0.0, 0.0, 0.0, 0.0, 0.0];
     let mut n = 1;
     for r in [r1, r2] {
-        let (u, v) = (a + fall + r * (even - odd), a - fall + r * (even + odd));
+        let value = |x: f64| panel.deflection(r, a, (b, d), x);
+        let [low, high] = ends.map(value);
+        let (u, v) = (low[0], high[0]);
         if (u > bulge && v > bulge) || (u < -bulge && v < -bulge) {
             continue;
         }
-        // The panel is so short that the parabola's zeros need only polishing.
-        let (q0, q1, q2) = (a + r * b, r * d - panel.slope, -r * b / 2.0);
-        let mut top = -q1 / (2.0 * q2);
-        let guesses = if top.abs() < 1.5 * panel.half {
-            // Two zeros may lie close together about the extreme, which therefore must be exact.
-            for _ in 0..2 {
-                let [_, f1, f2] = panel.deflection(r, a, (b, d), top);
-                top -= f1 / f2;
-            }
-            let [f, _, f2] = panel.deflection(r, a, (b, d), top);
-            let apart = (-2.0 * f / f2).sqrt();
-            [top - apart, top + apart]
-        } else {
-            let q = -0.5 * (q1 + (q1 * q1 - 4.0 * q0 * q2).sqrt().copysign(q1));
-            [q0 / q, q / q2]
-        };
-        for mut x in guesses {
-            if x.is_nan() || x.abs() > 1.5 * panel.half {
-                continue;
-            }
-            for _ in 0..2 {
-                let [f, f1, _] = panel.deflection(r, a, (b, d), x);
-                let step = f / f1;
-                if step.abs() < panel.half {
-                    x -= step;
-                }
-            }
-            if x.abs() < panel.half && n < 5 {
-                at[n] = x;
+        // Between its ends and its extreme, where there is one, the deflection only rises or falls.
+        let mut stop = [ends[0], ends[1], ends[1]];
+        let mut height = [u, v, v];
+        if low[1] * high[1] < 0.0 {
+            let top = zero((ends[0], low[1]), (ends[1], high[1]), |x| {
+                let [_, slope, bend] = value(x);
+                [slope, bend]
+            });
+            (stop[1], height[1]) = (top, value(top)[0]);
+        }
+        for k in 0..2 {
+            if height[k] * height[k + 1] < 0.0 {
+                at[n] = zero((stop[k], height[k]), (stop[k + 1], height[k + 1]), |x| {
+                    let [f, slope, _] = value(x);
+                    [f, slope]
+                });
                 n += 1;
             }
         }
@@ -402,9 +418,10 @@ fn cut(panel: &Panel, part: &Part, (z, tx, ty): (f64, f64, f64), bulge: f64, out
         }
         // All points of the piece side by side, so that the compiler can use its wide registers.
         let x = GAUSS.map(|(x, _)| mid + x * half);
-        let ray: [_; 4] = std::array::from_fn(|q| panel.ray(a, (b, d), x[q]));
-        let mut radii = [j; 4];
-        let mut loads: [_; 4] = std::array::from_fn(|q| {
+        let ray: [_; POINTS] = std::array::from_fn(|q| panel.ray(a, (b, d), x[q]));
+        let mut radii = [j; POINTS];
+        let mut edges = [[0.0; 2]; POINTS];
+        let mut loads: [_; POINTS] = std::array::from_fn(|q| {
             [
                 ray[q][0] * j[0] + ray[q][1] * j[1],
                 ray[q][0] * j[1] + ray[q][1] * j[2],
@@ -417,28 +434,34 @@ fn cut(panel: &Panel, part: &Part, (z, tx, ty): (f64, f64, f64), bulge: f64, out
             } else {
                 (r1, r2, 1.0)
             };
-            for q in 0..4 {
+            for q in 0..POINTS {
                 let deep = ray[q][0] + ray[q][1] * rim;
                 let (deep, steep) = (if deep > 0.0 { deep } else { 0.0 }, ray[q][1].abs());
                 let width = deep / steep;
-                let (width, edge) = if width < full {
-                    (width, rim + toward * width)
+                let (width, edge, moves) = if width < full {
+                    (width, rim + toward * width, 1.0 / steep)
                 } else {
-                    (full, other)
+                    (full, other, 0.0)
                 };
+                edges[q] = [edge * moves, edge * edge * moves];
                 let (y, back) = (steep * width * width, toward * width * (1.0 / 3.0));
                 let m = edge * (edge * 0.5 - 2.0 * back) + width * width * 0.25;
                 loads[q] = [y * (edge * 0.5 - back), y * m];
                 radii[q] = radial(edge, rim, width);
             }
         }
-        for q in 0..4 {
+        for q in 0..POINTS {
             let w = GAUSS[q].1 * half;
+            let (c, s) = panel.direction(x[q]);
             out.add(
-                panel.direction(x[q]),
+                (c, s),
                 (loads[q][0] * w, loads[q][1] * w),
                 radii[q].map(|i| i * w),
             );
+            let (e1, e2) = (edges[q][0] * w, edges[q][1] * w);
+            out.edge[0] += e1;
+            out.edge[1] += e2 * c;
+            out.edge[2] += e2 * s;
         }
     }
 }

@@ -367,6 +367,58 @@ fn open_seat_opens_at_nine_tenths() {
     }
 }
 
+/// Seats whose area falls below 90 % and recovers, so that a coarse look along the moment passes over the
+/// fall; found among random ones.
+#[test]
+fn a_fall_that_recovers_is_found() {
+    for (gaps, preload, axial, opens) in [
+        (
+            &[0.0, 0.0, 4.04, 4.3, 4.91, 5.17, 0.0, 1.71, 4.38][..],
+            1348.0,
+            -293.0,
+            23.05,
+        ),
+        (
+            &[6.65, 20.04, 26.99, 3.59, 29.37, 13.54, 0.0, 26.18],
+            3037.0,
+            -1164.0,
+            65.87,
+        ),
+        (
+            &[2.275, 0.924, 1.433, 0.617, 1.313, 1.258, 2.082, 0.0, 0.218],
+            911.0,
+            -170.0,
+            5.387,
+        ),
+    ] {
+        let seat = two(clock(gaps)).ready();
+        let pre = seat.preload_state(from_si(preload)).unwrap();
+        let opening = si(seat.opening_moment(&pre, from_si(axial)).unwrap());
+        let least = |m: f64| {
+            (0..DIRECTIONS)
+                .map(|j| {
+                    let at = TAU * j as f64 / DIRECTIONS as f64;
+                    let now = seat.loaded_state(&pre, &load(m, at, axial)).unwrap();
+                    si(now.contact_fraction) / si(pre.contact_fraction)
+                })
+                .fold(2.0, f64::min)
+        };
+        near_to(least(opening), 0.9, 1e-8);
+        for k in 1..60 {
+            let m = opening * f64::from(k) / 60.0;
+            assert!(least(m) > 0.9, "{gaps:?}: {m} before {opening}");
+        }
+        near_to(opening, opens, 2e-3);
+        // Asked for less, the search says that there is none; asked for more, it finds the same.
+        let below = |m: f64| {
+            seat.opening_below(&pre, from_si(axial), from_si(m))
+                .unwrap()
+        };
+        assert!(below(opening * 0.999).is_none());
+        near_to(si(below(opening * 1.5).unwrap()), opening, 1e-8);
+    }
+}
+
 #[test]
 fn unusual_seats() {
     let seat = two(vec![(2.0, 3e-3)]).ready();
@@ -479,7 +531,7 @@ proptest! {
         let gaps: Vec<_> = case.gaps.iter().map(|g| (g.0, g.1 - seat.least)).collect();
         let panels = if seat.is_even() { PLAIN.clone() } else { Panels::new(&gaps) };
         let left = |z: f64, tilt: (f64, f64), at: f64, m: f64, force: f64| {
-            let [p, q] = panels.sums(&seat.parts, (seat.inner, seat.outer), (z, tilt.0, tilt.1));
+            let [p, q] = panels.sums(&seat.parts, (z, tilt.0, tilt.1));
             [
                 p.f + q.f - force,
                 (p.m[0] + q.m[0] + kk * tilt.0 - m * at.cos()) / seat.outer,
@@ -581,12 +633,15 @@ proptest! {
 fn timing() {
     let time = |what: &str, n: u32, f: &mut dyn FnMut() -> f64| {
         let mut sum = f();
-        let start = Instant::now();
-        (0..n).for_each(|_| sum += f());
-        println!(
-            "{what}: {:.3} us ({sum:e})",
-            start.elapsed().as_secs_f64() * 1e6 / f64::from(n)
-        );
+        // The quickest of some batches: what else the machine does only adds.
+        let best = (0..20)
+            .map(|_| {
+                let start = Instant::now();
+                (0..n / 20).for_each(|_| sum += f());
+                start.elapsed().as_secs_f64() * 1e6 / f64::from(n / 20)
+            })
+            .fold(f64::INFINITY, f64::min);
+        println!("{what}: {best:.3} us ({sum:e})");
     };
     let even = two(vec![]).ready();
     let mut m = 20.0;
