@@ -621,3 +621,11 @@ fn ask_carries_on_without_an_answer() {
     );
     assert_eq!(tool(&["new"]).code, 2);
 }
+    // What was written stands as it was written.
+    let as_found = "record.as_found=gap 0.10 .. 0.15 mm.";
+    let run = tool_in(folder.path(), &["repair", "job.toml", "--set", as_found]);
+    assert!(
+        run.out.contains("As found: gap 0.10 .. 0.15 mm.\n"),
+        "{}",
+        run.out
+    );
