@@ -629,3 +629,57 @@ fn ask_carries_on_without_an_answer() {
         "{}",
         run.out
     );
+/// A worn thread reads outside its limits: it is named as that, and never as a thread that fits.
+#[test]
+fn worn_threads_are_named_as_worn() {
+    // 34.592 mm less the reading with its error.
+    let (code, report) = identify(&["--major", "34.4 mm", "--pitch", "24 tpi"]);
+    assert_eq!((code, &report["identified"]), (4, &Value::Null));
+    assert_eq!(report["candidates"][0]["name"], "1.37 in x 24 tpi");
+    near(&report["candidates"][0]["worn"]["value"], 34.592 - 34.43);
+    // Wear takes metal off: a screw that is too large, or a bore too small, is no worn one.
+    let worn = |args: &[&str]| {
+        let (_, report) = identify(args);
+        let list = report["candidates"].as_array().expect("candidates").clone();
+        list.iter()
+            .filter(|c| c.get("worn").is_some())
+            .filter_map(|c| c["name"].as_str().map(str::to_string))
+            .collect::<Vec<_>>()
+    };
+    assert!(worn(&["--major", "35.2 mm", "--pitch", "24 tpi"]).is_empty());
+    let bore = worn(&["--minor", "34.25 mm", "--pitch", "24 tpi"]);
+    assert!(bore.contains(&"1.375 in x 24 tpi".to_string()), "{bore:?}");
+    assert!(!bore.contains(&"M35x1".to_string()), "{bore:?}");
+}
+
+/// The hand is seen and not inferred: the way a fitting goes in says on which side the table has it.
+#[test]
+fn the_hand_is_the_way_it_goes_in() {
+    let readings = ["--major", "34.6 mm", "--pitch", "24 tpi", "--goes-in"];
+    let seen = |way: &str| identify(&[&readings[..], &[way]].concat()).1;
+    let left = seen("anticlockwise");
+    assert_eq!(left["hand"], "left");
+    assert!(
+        left["candidates"][0]["by_hand_seen"]
+            .as_str()
+            .is_some_and(|s| s.contains("drive side")),
+    );
+    assert!(!left["not_examined"].to_string().contains("--goes-in"));
+    assert_eq!(seen("clockwise")["hand"], "right");
+    let (_, report) = identify(&["--major", "34.6 mm"]);
+    assert!(report["not_examined"].to_string().contains("--goes-in"));
+    let (_, report) = identify(&[
+        "--major",
+        "35.9 mm",
+        "--pitch",
+        "24 tpi",
+        "--goes-in",
+        "anticlockwise",
+    ]);
+    assert!(
+        report["candidates"][0]["by_hand_seen"]
+            .as_str()
+            .is_some_and(|s| s.contains("does not have it left-hand")),
+    );
+}
+
