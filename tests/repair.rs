@@ -574,8 +574,8 @@ fn identify_refuses_what_it_cannot_read() {
 }
 
 /// Answers for a boss, in the order of the questions.
-const BOSS: &str = "boss\nhinge boss\nyes\nyes\nyes\nyes\nM6\nright\n11 bananas\n11 mm\nstainless-304\n12 mm\n14 mm\n\
-0,15 mm\ncarbon-epoxy\n40 mm\ndon't know\n0.2 mm\n?\n\nyes\nyes\nstainless-304\n\n12 mm\n4 mm\nyes\nyes\n5 N·m\n\
+const BOSS: &str = "boss\nhinge boss\nyes\nyes\nyes\nyes\nM6\nright\n11 bananas\n11 mm\nstainless-304\n-12 mm\n15/32 in\n14 mm\n\
+0,15 mm\ncarbon-epoxy\n40 mm\ndon't know\n0.2 .. 0.3 mm\n?\n\nsalt\nyes\nyes\nstainless-304\n\n12 mm\n4 mm\nyes\nyes\n5 N·m\n\
 greased\n?\n150 N\n\n\n";
 
 #[test]
@@ -620,10 +620,9 @@ fn ask_carries_on_without_an_answer() {
         run.err
     );
     assert_eq!(tool(&["new"]).code, 2);
-}
-    // What was written stands as it was written.
-    let as_found = "record.as_found=gap 0.10 .. 0.15 mm.";
-    let run = tool_in(folder.path(), &["repair", "job.toml", "--set", as_found]);
+    // What is no text is asked again, and whoever reads the questions from a pipe finds one to a line.
+    let run = tool_with(&root(), &["new", "--ask"], b"\xff\xfe\nboss\n");
+    assert_eq!(run.code, 4);
     assert!(
         run.out.contains("As found: gap 0.10 .. 0.15 mm.\n"),
         "{}",
@@ -683,3 +682,12 @@ fn the_hand_is_the_way_it_goes_in() {
     );
 }
 
+    assert!(run.err.contains("this cannot be negative"), "{}", run.err);
+    assert!(
+        run.err.contains("insertwright check job.toml"),
+        "{}",
+        run.err
+    );
+        "outer_diameter = \"15/32 in\"",
+        "thickness = \"0.2 .. 0.3 mm\"",
+        "environment = \"salt\"",
