@@ -90,6 +90,8 @@ pub struct Material {
     pub expansion: TemperatureCoefficient,
     /// Anodic index.
     pub anodic_index: Option<ElectricPotential>,
+    /// A steel, of which shops leave less wall than of other metals.
+    pub steel: bool,
     /// The row for an unknown material.
     pub unknown: bool,
 }
@@ -413,6 +415,8 @@ pub struct Condition {
 /// Turns that are gone over a part of the circumference.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DamagedSector {
+    /// Where it begins.
+    pub from: Angle,
     /// How far it reaches around.
     pub span: Angle,
     /// Turns gone in it.
