@@ -109,6 +109,7 @@ fn retap_is_suggested_with_the_wall_that_decides() {
         "hand-lost",
         "other-fitting",
         "old-groove",
+        "cutting-turns-the-glue",
         "cause-unknown",
         "precession",
     ] {
@@ -226,6 +227,7 @@ fn the_joint_of_a_bushing_is_judged() {
     assert_eq!(ratios(&joint["checks"]), bonds);
     // The insert's own bond would be marginal: the joint decides.
     assert_eq!(joint["verdict"], "falls short");
+    assert_eq!(joint["governing"], "bond.endurance");
     assert_eq!(bushing["verdict"], "falls short");
     assert!(bushing["checks"].as_array().is_some_and(|c| {
         c.iter()
@@ -279,14 +281,24 @@ fn numbers_of_a_route_are_explained() {
         &explain("thread.engaged_effective", "clean and chase"),
         12.0 - 5.0 * 25.4 / 24.0,
     );
-    let hoop = retap["checks"]
-        .as_array()
-        .and_then(|c| c.iter().find(|c| c["id"] == "hoop"))
-        .expect("hoop");
-    assert_eq!(
-        explain("hoop.capacity", "re-tap"),
-        hoop["capacity"]["value"]
-    );
+    // In every branch, for the check that decides as for the one that hangs on the wall.
+    for name in [
+        "clean and chase",
+        "re-tap",
+        "solid bushing",
+        "re-bond",
+        "new insert",
+        "shorter overhang and new insert",
+    ] {
+        let checks = route(&report, name)["checks"].as_array().expect("checks");
+        let hoop = checks.iter().find(|c| c["id"] == "hoop").expect("hoop");
+        assert_eq!(explain("hoop.capacity", name), hoop["capacity"]["value"]);
+        let governing = route(&report, name)["governing"].as_str().expect("an id");
+        let args = ["explain", governing, "job.toml", "--route", name];
+        let run = tool_in(folder.path(), &args);
+        assert_eq!(run.code, 0, "{name}: {}", run.err);
+        assert!(run.out.len() > 500, "{name}: {}", run.out);
+    }
     let run = tool_in(
         folder.path(),
         &["explain", "insert.wall", "job.toml", "--route", "prayer"],
@@ -572,6 +584,11 @@ fn findings_that_leave_nothing_but_to_refer() {
     // A crash, or a use outside the scope: the routes go on, no margin answers for it.
     let (code, report) = repair(&["condition.no_crash=false"]);
     assert_eq!((code, &report["suggested"]), (1, &Value::from("refer")));
+    let sentence = report["suggestion"].as_str().expect("a sentence");
+    assert!(
+        sentence.contains("\"No crash and no overload in its history\" (no_crash)"),
+        "{sentence}"
+    );
     assert_eq!(route(&report, "re-tap")["verdict"], "refused");
     // What is not known is not judged.
     let (code, report) = repair(&["condition.no_crack=unknown"]);

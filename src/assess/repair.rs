@@ -160,6 +160,7 @@ remarks! {
     HandLost "hand-lost",
     OtherFitting "other-fitting",
     OldGroove "old-groove",
+    CutsOnGlue "cutting-turns-the-glue",
     BushingJoint "bushing-joint",
     JointOpen "bushing-joint-not-judged",
     BondPlanned "bond-planned",
@@ -259,6 +260,13 @@ impl Joint {
     pub fn checks(&self) -> impl Iterator<Item = &Check> {
         let checks = &self.judged.assessment.checks;
         checks.iter().flatten().filter(|c| c.id.is_bond())
+    }
+    /// Its check with the lowest margin.
+    pub fn governing(&self) -> Option<CheckId> {
+        self.checks()
+            .filter(|c| c.margin().is_finite())
+            .min_by(|a, b| a.margin().total_cmp(&b.margin()))
+            .map(|c| c.id)
     }
     /// What the joint comes to.
     pub fn verdict(&self) -> Verdict {
@@ -1071,6 +1079,7 @@ fn plan(
             plan.confirm(&["thread_starts_by_hand"]);
             route.hands.1 = new.hand;
             route.remarks.push(Remark::OtherFitting);
+            route.remarks.push(Remark::CutsOnGlue);
             if new.old_groove.value > 0.0 {
                 route.remarks.push(Remark::OldGroove);
             }
@@ -1110,6 +1119,7 @@ fn plan(
             bench.fresh_thread(&mut plan);
             plan.confirm(&["thread_starts_by_hand"]);
             route.joint = bench.joint(bushing);
+            route.remarks.push(Remark::CutsOnGlue);
             route.remarks.push(match route.joint {
                 Some(_) => Remark::BushingJoint,
                 None => Remark::JointOpen,

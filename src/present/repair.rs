@@ -72,6 +72,7 @@ pub struct ChangeReport {
 #[allow(missing_docs)]
 pub struct JointReport {
     pub verdict: &'static str,
+    pub governing: Option<&'static str>,
     pub changes: Vec<ChangeReport>,
     pub checks: Vec<CheckReport>,
 }
@@ -355,10 +356,13 @@ fn remark(remark: Remark) -> &'static str {
             "The hand of the thread changes: what the old hand did against unwinding is lost, and the other side may have to follow. Have the owner agree, and record it."
         }
         Remark::OtherFitting => {
-            "The old fitting does not fit any more: check that one can be had, for this width of housing, before the tap goes in. It is judged with the old one's bore, flange and bearing; put in the new one's."
+            "The old fitting does not fit any more: check that one can be had, for this width of housing, before the tap goes in. It is judged with the old one's bore, flange, bearing and length of thread; put in the new one's."
         }
         Remark::OldGroove => {
             "The old groove is not quite cleared: the new crests are taken to begin at its root."
+        }
+        Remark::CutsOnGlue => {
+            "Cutting turns on the old glue too: little at a time, oil, back off, and stop where the line across insert and frame no longer meets. Keep oil and swarf off the rim."
         }
         Remark::BushingJoint => {
             "The old insert's bond is judged with bushing and insert as one piece of the insert's metal. Their joint is judged as a bushing with a lip over the old face, glued in, the old insert taken as rigid; an outer thread or a pin is not counted. Without a lip the clamp hangs on its glue; cut the old face back by the lip's thickness, or the width grows by it. A [[route]] named \"bushing joint\" changes its glue."
@@ -551,6 +555,7 @@ fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport
             .filter(|_| judged.is_some())
             .map(|joint| JointReport {
                 verdict: joint.verdict().word(),
+                governing: joint.governing().map(CheckId::id),
                 changes: changes(&joint.changes),
                 checks: checks(&joint.judged)
                     .into_iter()
@@ -751,23 +756,22 @@ fn refer(r: &Repairs) -> String {
     if let Some(finding) = r.finding {
         return format!("{START}: {}.", finding_text(finding));
     }
-    let gates: Vec<(&str, State)> = words::preconditions(&r.side.assembly.condition)
+    let gates: Vec<(&str, State, &str)> = words::preconditions(&r.side.assembly.condition)
         .into_iter()
-        .map(|(id, state, _)| (id, state))
         .take(4)
         .collect();
-    let with = |state: State, except: &[&str]| -> Vec<&str> {
+    let with = |state: State, except: &[&str]| -> Vec<String> {
         gates
             .iter()
-            .filter(|(id, s)| *s == state && !except.contains(id))
-            .map(|(id, _)| *id)
+            .filter(|(id, s, _)| *s == state && !except.contains(id))
+            .map(|(id, _, text)| format!("\"{text}\" ({id})"))
             .collect()
     };
     // Routes that hold the insert anew answer for its having moved.
     let failed = with(State::Failed, &["not_moved"]);
     if !failed.is_empty() {
         return format!(
-            "{START}: {} is not met, and no margin answers for that.",
+            "{START}: not met is {}, and no margin answers for that.",
             failed.join(", ")
         );
     }
@@ -775,7 +779,7 @@ fn refer(r: &Repairs) -> String {
         let open = with(State::Unknown, &[]);
         if !open.is_empty() {
             return format!(
-                "{START} until you know more: no route is judged while {} is unknown; look, and enter it.",
+                "{START} until you know more: no route is judged while nobody has looked at {}; look, and enter it.",
                 open.join(", ")
             );
         }
