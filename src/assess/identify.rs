@@ -48,6 +48,8 @@ pub struct Instruments {
     pub gauge: Length,
     /// Turns over which two pitches are compared.
     pub drift_turns: Ratio,
+    /// Wear on diameter up to which a thread is named as a worn one.
+    pub wear: Length,
 }
 
 /// The instruments of the table.
@@ -57,6 +59,7 @@ pub fn instruments() -> Instruments {
         outside: length("instrument.caliper"),
         inside: length("instrument.caliper.inside"),
         gauge: length("instrument.pitch-gauge"),
+        wear: length("identify.wear"),
         drift_turns: number(default("identify.drift_turns", Kind::Number).0),
     }
 }
@@ -95,6 +98,8 @@ pub struct Candidate {
     pub minor: (Length, Length),
     /// What speaks against it, at most one of each kind.
     pub misfits: [Option<Misfit>; 4],
+    /// How far it would have to be worn, on diameter, where nothing else speaks against it.
+    pub worn: Option<Length>,
 }
 
 impl Candidate {
@@ -125,6 +130,29 @@ fn outside(reading: Reading, (low, high): (Length, Length)) -> Option<Length> {
     (off > mm(0.0)).then_some(off)
 }
 
+/// How far a thread would have to be worn for its misfits: metal goes off the outside of an external and the
+/// inside of an internal thread, and nothing else may speak against it.
+fn worn(
+    readings: &Readings,
+    misfits: &[Option<Misfit>],
+    major: (Length, Length),
+    minor: (Length, Length),
+    most: Length,
+) -> Option<Length> {
+    let mut wear = mm(0.0);
+    for misfit in misfits.iter().flatten() {
+        let off = match *misfit {
+            Misfit::Major(off) if readings.major.is_some_and(|r| r.value < major.0) => off,
+            Misfit::Minor(off) if readings.minor.is_some_and(|r| r.value > minor.1) => off,
+            _ => return None,
+        };
+        if off > wear {
+            wear = off;
+        }
+    }
+    (wear > mm(0.0) && wear <= most).then_some(wear)
+}
+
 /// The gap between two pairs of limits; below zero where they overlap.
 fn gap(a: (Length, Length), b: (Length, Length)) -> Length {
     let (one, other) = (b.0 - a.1, a.0 - b.1);
@@ -142,8 +170,8 @@ fn turns_allowed(candidate: &Named, fitting: &Named) -> Ratio {
     wall::turns_to_bind(play, candidate.basic.pitch, fitting.basic.pitch)
 }
 
-/// All rows of the table, each thread once, those that fit first.
-pub fn candidates(readings: &Readings) -> Vec<Candidate> {
+/// All rows of the table, each thread once: those that fit first, then those that would if they were worn.
+pub fn candidates(readings: &Readings, with: &Instruments) -> Vec<Candidate> {
     let mut found: Vec<Candidate> = Vec::new();
     for row in tables::THREADS.rows() {
         let Ok(named) = designation::by_name(row.name) else {
@@ -180,6 +208,7 @@ pub fn candidates(readings: &Readings) -> Vec<Candidate> {
             named,
             major,
             minor,
+            worn: worn(readings, &misfits, major, minor, with.wear),
             misfits,
         });
     }
@@ -195,6 +224,7 @@ pub fn candidates(readings: &Readings) -> Vec<Candidate> {
     found.sort_by(|a, b| {
         b.fits()
             .cmp(&a.fits())
+            .then(b.worn.is_some().cmp(&a.worn.is_some()))
             .then(off(a).total_cmp(&off(b)))
             .then(a.row.name.cmp(b.row.name))
     });

@@ -7,14 +7,19 @@
 //! stand for `thread.damaged_turns`. Wear of the crest widens the minor diameter of the insert's thread by
 //! twice its depth, from the limit of its class; a measured `thread.internal_minor` holds the wear already and
 //! stands. A wall found thinner than the sizes say makes the insert's outer diameter smaller all round.
+//!
+//! A solid bushing has two bonds. That of the old insert is judged with bushing and insert as one piece; the
+//! joint between them is judged as a job of its own, in which the bushing is the insert and the old insert its
+//! frame, by the same model.
 
 use super::check::{Check, CheckId, Sort, Verdict};
 use super::window::{self, Window};
 use super::{Assessment, assess, values};
 use crate::job::assembly::*;
 use crate::job::designation::{self, Named};
+use crate::job::document::Raw;
 use crate::job::record::OwnRoute;
-use crate::job::resolve::default;
+use crate::job::resolve::{default, wall_row};
 use crate::job::schema::SIDE_TABLES;
 use crate::job::{Document, Job, Side, resolve};
 use crate::mechanics::pedal::Side as SideName;
@@ -118,6 +123,8 @@ pub enum WhyNot {
     CutsThrough(Length),
     /// Bored for a bushing, the old insert would keep too little wall: left, needed.
     BushingWall(Length, Length),
+    /// Bored for a bushing, nothing of the old insert would be left: its outer diameter, the bore.
+    BushingRoom(Length, Length),
     /// The glue holds, and gluing mends nothing of the thread.
     BondHolds,
     /// A boss has no other standard to change to.
@@ -153,10 +160,15 @@ remarks! {
     HandLost "hand-lost",
     OtherFitting "other-fitting",
     OldGroove "old-groove",
+    CutsOnGlue "cutting-turns-the-glue",
     BushingJoint "bushing-joint",
+    JointOpen "bushing-joint-not-judged",
     BondPlanned "bond-planned",
     InsertOut "insert-out",
+    FaceTrue "face-true",
+    BothSides "both-sides",
     RemovalOverLimit "removal-over-limit",
+    RemovalAsBefore "removal-as-before",
     CauseUnknown "cause-unknown",
     Corroded "corroded",
     ConfirmAfter "confirm-after",
@@ -201,6 +213,8 @@ pub struct Wall {
     pub limit: Length,
     /// What keeps the hoop check's ratio; not a number where no wall does, nothing without a yield strength.
     pub for_hoop: Option<Length>,
+    /// The plain bore around which it stands, where that is no thread.
+    pub bore: Option<Length>,
 }
 
 impl Wall {
@@ -232,6 +246,44 @@ pub struct Larger {
     pub old_groove: Ratio,
 }
 
+/// The joint of a bushing and the old insert, judged as a bond of its own.
+#[derive(Debug, Clone)]
+pub struct Joint {
+    /// The job in which the bushing is the insert and the old insert its frame.
+    pub judged: Judged,
+    /// What that job changes.
+    pub changes: Vec<Change>,
+}
+
+impl Joint {
+    /// The glue's checks: they alone speak of the joint.
+    pub fn checks(&self) -> impl Iterator<Item = &Check> {
+        let checks = &self.judged.assessment.checks;
+        checks.iter().flatten().filter(|c| c.id.is_bond())
+    }
+    /// Its check with the lowest margin.
+    pub fn governing(&self) -> Option<CheckId> {
+        self.checks()
+            .filter(|c| c.margin().is_finite())
+            .min_by(|a, b| a.margin().total_cmp(&b.margin()))
+            .map(|c| c.id)
+    }
+    /// What the joint comes to.
+    pub fn verdict(&self) -> Verdict {
+        self.checks()
+            .fold(Verdict::Meets, |worst, c| worst.worse(c.verdict))
+    }
+}
+
+/// A check with the question which of a bushing's two bonds it speaks of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Decisive {
+    /// The check.
+    pub check: Check,
+    /// It is the joint's, not the insert's.
+    pub of_joint: bool,
+}
+
 /// Hours and price.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Cost {
@@ -248,6 +300,8 @@ pub struct Cost {
 pub struct Removal {
     /// Torque to undo the fitting, as judged.
     pub torque: Torque,
+    /// The job says what it takes; else the loosening torque at high friction stands in.
+    pub stated: bool,
     /// Torque at which to stop: the old glue keeps its ratio up to here.
     pub limit: Torque,
     /// Torque at which the old glue lets go as a whole, by energy; for routes that take the insert out.
@@ -271,8 +325,10 @@ pub struct Route {
     pub confirm: Vec<&'static str>,
     /// The larger thread, where it cuts one.
     pub larger: Option<Larger>,
-    /// Wall left under the thread.
+    /// Wall left under the thread; of a bushing, what it leaves of the old insert.
     pub wall: Option<Wall>,
+    /// The joint of a bushing, where it can be judged.
+    pub joint: Option<Joint>,
     /// The hand of the thread before and after.
     pub hands: (Hand, Hand),
     /// Hours and price.
@@ -290,30 +346,51 @@ impl Route {
     pub fn takes_insert_out(&self) -> bool {
         matches!(self.kind, Kind::Rebond | Kind::NewInsert)
     }
+    /// Every check of the route, those of a bushing's joint behind the others.
+    pub fn decisive(&self) -> impl Iterator<Item = Decisive> {
+        let with = |of_joint| {
+            move |check: &Check| Decisive {
+                check: *check,
+                of_joint,
+            }
+        };
+        let main = self.judged.iter().flat_map(|j| &j.assessment.checks);
+        let joint = self.joint.iter().flat_map(Joint::checks);
+        main.flatten().map(with(false)).chain(joint.map(with(true)))
+    }
     /// The strength check with its lowest margin.
-    pub fn governing(&self) -> Option<Check> {
-        let assessment = &self.judged.as_ref()?.assessment;
-        assessment.checks[assessment.governing?.index()]
+    pub fn governing(&self) -> Option<Decisive> {
+        self.decisive()
+            .filter(|d| d.check.id.sort() == Sort::Strength && d.check.margin().is_finite())
+            .min_by(|a, b| a.check.margin().total_cmp(&b.check.margin()))
     }
     /// The check that decides: of those that fall short the one with the lowest margin, else what governs.
-    pub fn deciding(&self) -> Option<Check> {
-        let checks = &self.judged.as_ref()?.assessment.checks;
-        checks
-            .iter()
-            .flatten()
-            .filter(|c| {
+    pub fn deciding(&self) -> Option<Decisive> {
+        self.decisive()
+            .filter(|d| {
+                let c = &d.check;
                 c.verdict == Verdict::FallsShort
                     && (c.id.sort() == Sort::Strength || c.id == CheckId::TorqueMaker)
             })
-            .min_by(|a, b| a.margin().total_cmp(&b.margin()))
-            .copied()
+            .min_by(|a, b| a.check.margin().total_cmp(&b.check.margin()))
             .or_else(|| self.governing())
+    }
+    /// The first strength check that is not judged.
+    pub fn open(&self) -> Option<Decisive> {
+        self.decisive()
+            .find(|d| d.check.verdict == Verdict::NotJudged && d.check.id.sort() == Sort::Strength)
     }
     /// What it comes to.
     pub fn verdict(&self) -> Verdict {
-        self.judged
-            .as_ref()
-            .map_or(Verdict::NotJudged, |j| j.assessment.verdict)
+        let Some(judged) = &self.judged else {
+            return Verdict::NotJudged;
+        };
+        let joint = match (&self.joint, self.kind) {
+            (Some(joint), _) => joint.verdict(),
+            (None, Kind::Bushing) => Verdict::NotJudged,
+            (None, _) => Verdict::Meets,
+        };
+        judged.assessment.verdict.worse(joint)
     }
 }
 
@@ -328,8 +405,10 @@ pub struct Repairs {
     pub as_found: Option<Judged>,
     /// Turns that carry nothing.
     pub turns_lost: Ratio,
-    /// The job says how much wall must be left.
-    pub wall_stated: bool,
+    /// The row that says how much wall must be left, where the job does not.
+    pub wall_row: Option<&'static str>,
+    /// Keys of what is not known and counts at its weakest.
+    pub unknown: Vec<&'static str>,
     /// What undoing takes.
     pub removal: Option<Removal>,
     /// The routes in rising order of intrusion; to refer it stands last.
@@ -358,11 +437,15 @@ impl Repairs {
             .iter()
             .find(|r| r.feasible() && r.judged.is_some() && r.verdict() == Verdict::NotJudged)
     }
-    /// The feasible route that comes nearest to what is required.
+    /// The feasible route that comes nearest to what is required; of equal ones the least intrusive.
     pub fn nearest(&self) -> Option<&Route> {
-        let lowest = |r: &&Route| r.governing().map_or(f64::NEG_INFINITY, |c| c.margin());
+        let lowest = |r: &&Route| {
+            r.governing()
+                .map_or(f64::NEG_INFINITY, |d| d.check.margin())
+        };
         self.routes
             .iter()
+            .rev()
             .filter(|r| r.feasible() && r.judged.is_some())
             .max_by(|a, b| lowest(a).total_cmp(&lowest(b)))
     }
@@ -381,6 +464,8 @@ impl Repairs {
 struct Plan {
     changes: Vec<Change>,
     confirm: Vec<&'static str>,
+    /// The entries stand on the other side too: what both share has changed, and its parts must still go in.
+    both_sides: bool,
 }
 
 impl Plan {
@@ -421,6 +506,9 @@ fn row_length(name: &str) -> Length {
     from_si(default(name, crate::units::Kind::Length).0)
 }
 
+/// The name under which a job changes the joint of a bushing.
+const BUSHING_JOINT: &str = "bushing joint";
+
 /// One side of a job in work.
 struct Bench<'a> {
     document: &'a Document,
@@ -433,11 +521,18 @@ impl Bench<'_> {
     /// The document with a plan over it.
     fn changed(&self, plan: &Plan) -> Document {
         let mut entries: Vec<(String, Option<String>)> = Vec::new();
+        let sides = self.job.sides.iter().enumerate();
+        let prefixes: Vec<&str> = sides
+            .filter(|(i, _)| plan.both_sides || *i == self.index)
+            .map(|(_, side)| side.prefix.as_str())
+            .collect();
         let mut put = |key: &str, value: Option<String>| {
             let table = key.split(['.', '[']).next().unwrap_or(key);
             let of_side = !self.side.prefix.is_empty() && SIDE_TABLES.contains(&table);
             if of_side {
-                entries.push((format!("{}{key}", self.side.prefix), value.clone()));
+                for prefix in &prefixes {
+                    entries.push((format!("{prefix}{key}"), value.clone()));
+                }
             }
             // What both sides share is taken out for this one; an entry put in stands on the side alone.
             if !of_side || value.is_none() {
@@ -477,12 +572,40 @@ impl Bench<'_> {
         })
     }
 
+    /// What the job says under this key, for this side.
+    fn text(&self, key: &str) -> Option<String> {
+        [self.side.prefix.as_str(), ""].iter().find_map(|prefix| {
+            match &self.document.get(&format!("{prefix}{key}"))?.value {
+                Raw::Text(text) => Some(text.clone()),
+                _ => None,
+            }
+        })
+    }
+
     fn own(&self, kind: Kind) -> Option<&OwnRoute> {
-        let wanted = tables::fold(kind.name());
+        self.own_named(kind.name())
+    }
+
+    fn own_named(&self, name: &str) -> Option<&OwnRoute> {
+        let wanted = tables::fold(name);
         self.job
             .routes
             .iter()
             .find(|r| tables::fold(&r.name) == wanted)
+    }
+
+    /// Wall under the thread that is there: as found where that is thinner than the sizes say.
+    fn old_wall(&self) -> Length {
+        let a = &self.side.assembly;
+        thinner(a).unwrap_or(wall::under_root(
+            a.insert.outer_diameter,
+            a.thread.basic.major,
+        ))
+    }
+
+    /// Outer diameter that goes with that wall.
+    fn old_outer(&self) -> Length {
+        wall::outer_of_wall(self.side.assembly.thread.basic.major, self.old_wall())
     }
 
     /// The damage as entries: turns, wear, wall.
@@ -519,6 +642,91 @@ impl Bench<'_> {
         plan.set("thread.damaged_turns", "0");
         plan.drop("thread.internal_minor");
         plan.drop("thread.internal_pitch_diameter");
+    }
+
+    /// Another thread cut into the insert that is there.
+    fn other_thread(&self, plan: &mut Plan, new: &Larger) {
+        let a = &self.side.assembly;
+        self.wall_found(plan);
+        self.fresh_thread(plan);
+        plan.drop("thread.external_major");
+        plan.drop("thread.external_pitch_diameter");
+        plan.set("thread.designation", new.name.clone());
+        // Where the old groove is not cleared, the new crests begin at its root.
+        if a.thread.basic.major > new.named.least.internal_minor {
+            plan.length("thread.internal_minor", a.thread.basic.major);
+        }
+        if self.says("seat.inner_diameter") && a.seat.inner_diameter < new.named.basic.major {
+            plan.length("seat.inner_diameter", new.named.basic.major);
+        }
+    }
+
+    /// The joint of a bushing that goes into a bore of the old insert; nothing where such a job cannot be.
+    fn joint(&self, bushing: Length) -> Option<Joint> {
+        let mut plan = Plan {
+            both_sides: true,
+            ..Plan::default()
+        };
+        self.fresh_thread(&mut plan);
+        plan.length("insert.outer_diameter", bushing);
+        plan.length("frame.outer_diameter", self.old_outer());
+        // No row of a metal that is not known stands for a frame; the usual one is as stiff.
+        let metal = self
+            .text("insert.material")
+            .filter(|_| !self.side.assembly.insert.material.unknown);
+        plan.set(
+            "frame.material",
+            metal.unwrap_or_else(|| row_text("repair.insert.material")),
+        );
+        // The old insert is held by its own glue all along.
+        plan.set("frame.held_at", "full-length");
+        // A lip over the old face takes the flange, so that the clamp closes in the bushing.
+        plan.length("insert.lip_diameter", self.old_outer());
+        plan.length("insert.face_offset", row_length("repair.bushing.wall"));
+        plan.set("bond.adhesive", row_text("repair.bond.adhesive"));
+        plan.set("bond.preparation", row_text("repair.bond.preparation"));
+        plan.length("bond.thickness", row_length("repair.bushing.gap"));
+        plan.set("bond.voids", "0");
+        plan.set(
+            "bond.cure_temperature",
+            row_text("repair.bond.cure_temperature"),
+        );
+        for key in [
+            "frame.edge_distance",
+            "seat.outer_diameter",
+            "bond.bore",
+            "bond.length",
+            "bond.ply",
+            "bond.isolated",
+            "bond.reading",
+        ] {
+            plan.drop(key);
+        }
+        plan.confirm(&[
+            "face_clean",
+            "thread_starts_by_hand",
+            "not_moved",
+            "prepared",
+            "cured",
+        ]);
+        self.finish(
+            &mut plan,
+            self.own_named(BUSHING_JOINT).map_or(&[], |o| &o.set),
+        );
+        let judged = self.judge(&plan).ok()?;
+        Some(Joint {
+            judged,
+            changes: plan.changes,
+        })
+    }
+
+    /// Puts a route's own entries over a plan, and takes out of it what the job never said.
+    fn finish(&self, plan: &mut Plan, own: &[(String, String)]) {
+        for (key, value) in own {
+            plan.set(key, value.clone());
+        }
+        plan.changes
+            .retain(|c| c.value.is_some() || self.says(&c.key));
     }
 
     /// A new bond: what the job does not know is chosen now.
@@ -561,6 +769,19 @@ pub fn in_sectors(d: &Damage) -> Ratio {
     d.sectors.iter().fold(number(0.0), |sum, s| {
         sum + wall::sector_turns(s.span, s.turns)
     })
+}
+
+/// The most turns that are gone at one place, sectors that overlap there counted together.
+fn deepest_sector(d: &Damage) -> f64 {
+    let whole = std::f64::consts::TAU;
+    let within =
+        |at: &DamagedSector, s: &DamagedSector| si(at.from - s.from).rem_euclid(whole) < si(s.span);
+    let gone_at = |at: &DamagedSector| -> f64 {
+        let there = d.sectors.iter().filter(|s| within(at, s));
+        there.map(|s| s.turns.value).sum()
+    };
+    // The count rises only where a sector begins.
+    d.sectors.iter().map(gone_at).fold(0.0, f64::max)
 }
 
 /// The wall found, where it is thinner than the sizes say.
@@ -625,27 +846,41 @@ fn candidate(
     })
 }
 
+/// Is this a coarse thread of the metric series?
+fn coarse(thread: &crate::mechanics::thread::Basic) -> bool {
+    tables::THREADS.rows().into_iter().any(|row| {
+        row.group == "coarse"
+            && designation::by_name(row.name).is_ok_and(|named| named.basic == *thread)
+    })
+}
+
 /// The next larger thread of the table, or of the job's own rows, that clears the old one.
 fn larger(document: &Document, side: &Side) -> Option<Larger> {
     let old = &side.assembly.thread.basic;
+    let boss = side.assembly.purpose == Use::Boss;
     let allowed = row_number("repair.retap.old_groove");
     let own = document
         .names_below("threads")
         .into_iter()
         .map(|name| (None, name));
     let built_in = tables::THREADS.rows().into_iter().filter_map(|row| {
-        (row.text("choice") != Some("second")).then_some((Some(row.group), row.name))
+        // The rows by name are threads of cranks and pedals: no screw for a boss has them.
+        let usual = row.text("choice") != Some("second") && !(boss && row.group == "threads");
+        usual.then_some((Some(row.group), row.name))
     });
     let mut found: Vec<Larger> = own
         .chain(built_in)
         .filter_map(|(group, name)| candidate(document, side, group, name))
         .filter(|l| l.named.basic.major > old.major && l.old_groove.value <= allowed)
         .collect();
-    // The smallest that does; of equal ones that whose pitch is nearest to the old.
+    // The smallest that does; of equal ones a coarse one for a coarse one, then the nearest pitch.
     let off = |l: &Larger| si((l.named.basic.pitch - old.pitch).abs());
+    let was_coarse = coarse(old);
+    let other_series = |l: &Larger| was_coarse && !coarse(&l.named.basic);
     found.sort_by(|x, y| {
         si(x.named.basic.major)
             .total_cmp(&si(y.named.basic.major))
+            .then(other_series(x).cmp(&other_series(y)))
             .then(off(x).total_cmp(&off(y)))
     });
     found.into_iter().next()
@@ -670,27 +905,39 @@ pub fn repairs(document: &Document, job: &Job) -> Vec<Repairs> {
 fn of_side(bench: &Bench<'_>) -> Repairs {
     let a = &bench.side.assembly;
     let finding = finding(a);
-    let as_found = bench
-        .judge(&bench.damaged())
-        .or_else(|_| bench.judge(&Plan::default()))
-        .ok();
-    let removal = as_found
-        .as_ref()
-        .and_then(|j| {
-            let e = &j.assessment.evaluation;
-            e.coupled.map(|c| (c, e.glue.ductile_torque))
-        })
-        .map(|(c, lets_go)| Removal {
+    let as_found = bench.judge(&bench.damaged()).ok();
+    // Damage of the thread does not change what the old glue stands: where none engages, the job as stated says it.
+    let removal_of = |judged: &Judged| {
+        let e = &judged.assessment.evaluation;
+        e.coupled.map(|c| Removal {
             torque: c.removal_torque,
+            stated: a.tightening.removal_torque.is_some(),
             limit: c.removal_limit,
-            lets_go,
-        });
+            lets_go: e.glue.ductile_torque,
+        })
+    };
+    let removal = as_found.as_ref().and_then(removal_of).or_else(|| {
+        let mut plan = Plan::default();
+        bench.fresh_thread(&mut plan);
+        removal_of(&bench.judge(&plan).ok()?)
+    });
     let mut repairs = Repairs {
         side: bench.side.clone(),
         finding,
         as_found,
         turns_lost: turns_lost(a),
-        wall_stated: bench.document.get("need.wall").is_some(),
+        unknown: [
+            ("insert.material", a.insert.material.unknown),
+            ("frame.material", a.frame.material.unknown),
+            ("fitting.material", a.fitting.material.unknown),
+            ("bond.adhesive", a.bond.adhesive.unknown),
+            ("bond.preparation", a.bond.preparation_unknown),
+            ("bond.voids", a.bond.voids_unknown),
+        ]
+        .into_iter()
+        .filter_map(|(key, unknown)| unknown.then_some(key))
+        .collect(),
+        wall_row: (!bench.says("need.wall")).then(|| wall_row(a.insert.material.steel)),
         removal,
         routes: Vec::new(),
         suggested: None,
@@ -701,12 +948,14 @@ fn of_side(bench: &Bench<'_>) -> Repairs {
             repairs.routes.push(built_in(bench, kind, &repairs));
         }
         for own in &bench.job.routes {
-            let built_in = Kind::BUILT_IN
+            let taken = Kind::BUILT_IN
                 .iter()
                 .chain(&[Kind::Refer])
-                .any(|k| tables::fold(k.name()) == tables::fold(&own.name));
-            if !built_in && tables::fold(&own.name) != "any" {
-                repairs.routes.push(of_own(bench, own, finding));
+                .map(|k| k.name())
+                .chain(["any", BUSHING_JOINT])
+                .any(|name| tables::fold(name) == tables::fold(&own.name));
+            if !taken {
+                repairs.routes.push(of_own(bench, own, &repairs));
             }
         }
     }
@@ -731,6 +980,7 @@ fn blank(bench: &Bench<'_>, kind: Kind) -> Route {
         confirm: Vec::new(),
         larger: None,
         wall: None,
+        joint: None,
         hands: (hand, hand),
         cost: Cost::default(),
         remarks: Vec::new(),
@@ -758,15 +1008,31 @@ fn cost(bench: &Bench<'_>, kind: Kind, own: Option<&OwnRoute>) -> Cost {
     }
 }
 
-fn of_own(bench: &Bench<'_>, own: &OwnRoute, finding: Option<Finding>) -> Route {
+fn of_own(bench: &Bench<'_>, own: &OwnRoute, repairs: &Repairs) -> Route {
     let mut route = blank(bench, Kind::Own);
     route.name.clone_from(&own.name);
     route.cost = cost(bench, Kind::Own, Some(own));
-    let mut plan = bench.damaged();
-    for (key, value) in &own.set {
-        plan.set(key, value.clone());
+    if let Some(finding) = repairs.finding {
+        route.why_not = Some(WhyNot::Finding(finding));
+        return route;
     }
-    take(bench, &mut route, plan, &[], finding);
+    let said = |key: &str| {
+        own.set
+            .iter()
+            .find(|(k, _)| k == key)
+            .map(|(_, v)| v.trim())
+    };
+    let mut plan = bench.damaged();
+    // Another thread, or one with no turn damaged, is a new one: the old one's wear is gone with it.
+    match said("thread.designation")
+        .and_then(|name| candidate(bench.document, bench.side, None, name))
+    {
+        Some(new) => bench.other_thread(&mut plan, &new),
+        None if said("thread.damaged_turns") == Some("0") => bench.fresh_thread(&mut plan),
+        None => {}
+    }
+    take(bench, &mut route, plan, &own.set);
+    found_on_the_way(bench, &mut route, repairs);
     route
 }
 
@@ -803,32 +1069,17 @@ fn plan(
                 None => larger(bench.document, bench.side),
             }
             .ok_or(WhyNot::NoLargerThread)?;
-            let old_wall = thinner(a).unwrap_or(wall::under_root(
-                a.insert.outer_diameter,
-                a.thread.basic.major,
-            ));
-            let outer = wall::outer_of_wall(a.thread.basic.major, old_wall);
-            let left = wall::under_root(outer, new.named.basic.major);
-            bench.wall_found(&mut plan);
-            bench.fresh_thread(&mut plan);
-            plan.drop("thread.external_major");
-            plan.drop("thread.external_pitch_diameter");
-            plan.set("thread.designation", new.name.clone());
+            let left = wall::under_root(bench.old_outer(), new.named.basic.major);
+            bench.other_thread(&mut plan, &new);
             let hand = match new.hand {
                 Hand::Left => "left",
                 Hand::Right => "right",
             };
             plan.set("thread.hand", hand);
-            // Where the old groove is not cleared, the new crests begin at its root.
-            if a.thread.basic.major > new.named.least.internal_minor {
-                plan.length("thread.internal_minor", a.thread.basic.major);
-            }
-            if bench.says("seat.inner_diameter") && a.seat.inner_diameter < new.named.basic.major {
-                plan.length("seat.inner_diameter", new.named.basic.major);
-            }
             plan.confirm(&["thread_starts_by_hand"]);
             route.hands.1 = new.hand;
             route.remarks.push(Remark::OtherFitting);
+            route.remarks.push(Remark::CutsOnGlue);
             if new.old_groove.value > 0.0 {
                 route.remarks.push(Remark::OldGroove);
             }
@@ -837,6 +1088,7 @@ fn plan(
                 left,
                 limit: a.need.wall,
                 for_hoop: None,
+                bore: None,
             });
             route.changes.clone_from(&plan.changes);
             if left <= mm(0.0) {
@@ -847,33 +1099,38 @@ fn plan(
             }
         }
         Kind::Bushing => {
-            let bush = wall::outer_of_wall(a.thread.basic.major, row_length("repair.bushing.wall"));
-            let old_wall = thinner(a).unwrap_or(wall::under_root(
-                a.insert.outer_diameter,
-                a.thread.basic.major,
-            ));
-            let outer = wall::outer_of_wall(a.thread.basic.major, old_wall);
-            let left = wall::under_root(outer, bush);
+            let bushing =
+                wall::outer_of_wall(a.thread.basic.major, row_length("repair.bushing.wall"));
+            let bore = wall::outer_of_wall(bushing, row_length("repair.bushing.gap"));
+            let left = wall::under_root(bench.old_outer(), bore);
+            route.wall = Some(Wall {
+                left,
+                limit: a.need.wall,
+                for_hoop: None,
+                bore: Some(bore),
+            });
+            if left <= mm(0.0) {
+                return Err(WhyNot::BushingRoom(bench.old_outer(), bore));
+            }
             if left < a.need.wall {
                 return Err(WhyNot::BushingWall(left, a.need.wall));
             }
             bench.wall_found(&mut plan);
             bench.fresh_thread(&mut plan);
             plan.confirm(&["thread_starts_by_hand"]);
-            route.remarks.push(Remark::BushingJoint);
+            route.joint = bench.joint(bushing);
+            route.remarks.push(Remark::CutsOnGlue);
+            route.remarks.push(match route.joint {
+                Some(_) => Remark::BushingJoint,
+                None => Remark::JointOpen,
+            });
         }
         Kind::Rebond => {
-            let doubtful = [
-                CheckId::BondTightening,
-                CheckId::BondRemoval,
-                CheckId::BondServiceCold,
-                CheckId::BondServiceHot,
-                CheckId::BondEndurance,
-                CheckId::BondSustained,
-            ]
-            .into_iter()
-            .filter_map(|id| repairs.as_found.as_ref()?.assessment.checks[id.index()])
-            .any(|c| matches!(c.verdict, Verdict::FallsShort | Verdict::NotJudged));
+            let doubtful = repairs.as_found.as_ref().is_some_and(|j| {
+                j.assessment.checks.iter().flatten().any(|c| {
+                    c.id.is_bond() && matches!(c.verdict, Verdict::FallsShort | Verdict::NotJudged)
+                })
+            });
             if a.condition.not_moved == State::Confirmed && !doubtful {
                 return Err(WhyNot::BondHolds);
             }
@@ -899,6 +1156,7 @@ fn plan(
             // Its face is cut true before anything bears on it; the old readings are those of the old face.
             if !a.seat.gaps.is_empty() {
                 plan.drop("seat.gap");
+                route.remarks.push(Remark::FaceTrue);
             }
             plan.confirm(&["thread_starts_by_hand", "not_moved", "prepared", "cured"]);
             route.remarks.push(Remark::InsertOut);
@@ -923,51 +1181,51 @@ fn built_in(bench: &Bench<'_>, kind: Kind, repairs: &Repairs) -> Route {
             if bench.side.assembly.purpose == Use::Boss {
                 route.why_not = Some(WhyNot::NoOtherStandard);
             } else {
+                // Bored plain, the insert keeps what stands under the root of its thread.
+                route.wall = Some(Wall {
+                    left: bench.old_wall(),
+                    limit: bench.side.assembly.need.wall,
+                    for_hoop: None,
+                    bore: Some(bench.side.assembly.thread.basic.major),
+                });
                 route.remarks.push(Remark::NotModelled);
             }
         }
-        Ok(plan) => take(bench, &mut route, plan, own_set, None),
+        Ok(plan) => take(bench, &mut route, plan, own_set),
         Err(why_not) => route.why_not = Some(why_not),
     }
-    let a = &bench.side.assembly;
-    let over = repairs.removal.is_some_and(|r| r.torque > r.limit);
-    let damage = a.damage.as_ref();
-    let mut when = |condition: bool, remark: Remark| {
-        if condition && route.why_not.is_none() {
-            route.remarks.push(remark);
-        }
-    };
-    when(over && kind.keeps_bond(), Remark::RemovalOverLimit);
-    when(
-        damage.is_some_and(|d| d.cause_known != Some(true)),
-        Remark::CauseUnknown,
-    );
-    when(damage.is_some_and(|d| d.corroded), Remark::Corroded);
+    found_on_the_way(bench, &mut route, repairs);
     route
 }
 
-/// Judges a plan and looks at what it leaves.
-fn take(
-    bench: &Bench<'_>,
-    route: &mut Route,
-    mut plan: Plan,
-    own: &[(String, String)],
-    finding: Option<Finding>,
-) {
-    for (key, value) in own {
-        plan.set(key, value.clone());
+/// Cautions that hang on what was found and not on the route.
+fn found_on_the_way(bench: &Bench<'_>, route: &mut Route, repairs: &Repairs) {
+    if !route.feasible() {
+        return;
     }
-    // What the job never said need not be taken out.
-    plan.changes
-        .retain(|c| c.value.is_some() || bench.says(&c.key));
+    let damage = bench.side.assembly.damage.as_ref();
+    let over = repairs.removal.is_some_and(|r| r.torque > r.limit);
+    for (condition, remark) in [
+        (over && !route.takes_insert_out(), Remark::RemovalOverLimit),
+        (
+            damage.is_some_and(|d| d.cause_known != Some(true)),
+            Remark::CauseUnknown,
+        ),
+        (damage.is_some_and(|d| d.corroded), Remark::Corroded),
+    ] {
+        if condition {
+            route.remarks.push(remark);
+        }
+    }
+}
+
+/// Judges a plan and looks at what it leaves.
+fn take(bench: &Bench<'_>, route: &mut Route, mut plan: Plan, own: &[(String, String)]) {
+    bench.finish(&mut plan, own);
     route.changes.clone_from(&plan.changes);
     route.confirm.clone_from(&plan.confirm);
     route.confirm.sort_unstable();
     route.confirm.dedup();
-    if let Some(finding) = finding {
-        route.why_not = Some(WhyNot::Finding(finding));
-        return;
-    }
     let judged = match bench.judge(&plan) {
         Ok(judged) => judged,
         Err(why_not) => {
@@ -982,11 +1240,12 @@ fn take(
             .and_then(|v| (v.get)(a, &judged.assessment))
             .map(from_si)
     };
-    if let Some(left) = get("insert.wall") {
+    if let Some(left) = get("insert.wall").filter(|_| route.kind != Kind::Bushing) {
         route.wall = Some(Wall {
             left,
             limit: a.need.wall,
             for_hoop: get("insert.wall_for_hoop"),
+            bore: None,
         });
     }
     route.hands.1 = a.thread.hand;
@@ -998,9 +1257,7 @@ fn take(
     } else {
         let full: Ratio = engaged / (a.thread.engaged.nominal - a.thread.incomplete);
         let keeps_thread = route.remarks.contains(&Remark::RestoresNothing);
-        let deepest = a.damage.as_ref().map_or(0.0, |d| {
-            d.sectors.iter().map(|s| s.turns.value).fold(0.0, f64::max)
-        });
+        let deepest = a.damage.as_ref().map_or(0.0, deepest_sector);
         let wall_short = route.wall.is_some_and(|w| w.left < w.limit);
         for (condition, remark) in [
             (
@@ -1014,8 +1271,18 @@ fn take(
             (wall_short, Remark::WallUnderLimit),
             (route.hands.0 != route.hands.1, Remark::HandLost),
             (
+                route.kind == Kind::Retap && judged.job.sides.len() > 1,
+                Remark::BothSides,
+            ),
+            (
                 thinner(&bench.side.assembly).is_some() && route.kind != Kind::NewInsert,
                 Remark::WallFound,
+            ),
+            (
+                a.tightening.removal_torque.is_some()
+                    && judged.assessment.checks[CheckId::BondRemoval.index()]
+                        .is_some_and(|c| c.verdict != Verdict::Meets),
+                Remark::RemovalAsBefore,
             ),
             (!route.confirm.is_empty(), Remark::ConfirmAfter),
         ] {

@@ -9,7 +9,10 @@ use std::io::BufRead;
 /// What an answer may be.
 #[derive(Clone, Copy)]
 enum Takes {
+    /// A quantity of zero or more.
     Quantity(Kind),
+    /// A quantity with a sign.
+    Signed(Kind),
     Text,
     Choice(&'static [&'static str]),
     Row(&'static str, &'static str),
@@ -24,24 +27,33 @@ enum Unknown {
     Written,
     /// The key is left out: its default stands in.
     Default,
-    /// It is needed: how to find it out.
-    Needed(&'static str),
+    /// It is needed: the job is not complete without it.
+    Needed,
 }
 
 /// One question.
 struct Question {
     key: &'static str,
     ask: &'static str,
+    /// How to find it out.
+    how: &'static str,
     takes: Takes,
     unknown: Unknown,
     /// Asked for a crank housing alone, for a boss alone, or for both.
     only: Option<&'static str>,
 }
 
-const fn q(key: &'static str, ask: &'static str, takes: Takes, unknown: Unknown) -> Question {
+const fn q(
+    key: &'static str,
+    ask: &'static str,
+    how: &'static str,
+    takes: Takes,
+    unknown: Unknown,
+) -> Question {
     Question {
         key,
         ask,
+        how,
         takes,
         unknown,
         only: None,
@@ -53,7 +65,7 @@ const fn only(what: &'static str, mut question: Question) -> Question {
 }
 
 use Kind::{Force, Length, Number, Torque};
-use Takes::{Choice, Condition, Quantity as Q, Row, Text, Thread};
+use Takes::{Choice, Condition, Quantity as Q, Row, Signed, Text, Thread};
 use Unknown::{Default, Needed, Written};
 
 const CRANK: &str = "crank-housing";
@@ -61,205 +73,243 @@ const BOSS: &str = "boss";
 const DAMAGED: &str = "damaged-sleeve";
 
 const QUESTIONS: &[Question] = &[
-    q("job.title", "What is this job called?", Text, Default),
+    q(
+        "job.title",
+        "What is this job called?",
+        "any words that tell this job from others",
+        Text,
+        Default,
+    ),
     only(
         CRANK,
         q(
             "job.side",
-            "Which side is it? drive is the rider's right",
+            "Which side is it?",
+            "sit on it and look ahead: drive is the rider's right",
             Choice(&["drive", "non-drive"]),
             Default,
         ),
     ),
     q(
         "condition.no_crack",
-        "Is it free of cracks, looked for in good light? yes or no",
+        "Is it free of cracks?",
+        "good light, a loupe round the rim of the insert, the paint around it",
         Condition,
         Written,
     ),
     q(
         "condition.not_moved",
-        "Has the insert stayed where it was in the frame? yes or no",
+        "Has the insert stayed where it was in the frame?",
+        "a pen line across insert and frame before any load; does it still meet?",
         Condition,
         Written,
     ),
     q(
         "condition.no_crash",
-        "Is it free of any crash or overload? yes or no",
+        "Is it free of any crash or overload?",
+        "ask the owner, and look for marks",
         Condition,
         Written,
     ),
     q(
         "condition.unregulated_use",
-        "Does no passenger, child seat, motor or regulated use hang on it? yes or no",
+        "Does no passenger, child seat, motor or regulated use hang on it?",
+        "ask what it carries, and what drives it",
         Condition,
         Written,
     ),
     q(
         "thread.designation",
-        "Which thread? such as \"1.37 in x 24 tpi\" or M6",
+        "Which thread is it?",
+        "measure the old fitting over its crests and count its pitch, then run: insertwright identify --major … --pitch …",
         Thread,
-        Needed(
-            "measure the old fitting over its crests and count its pitch, then run: insertwright identify --major … --pitch …",
-        ),
+        Needed,
     ),
     q(
         "thread.hand",
-        "Hand of the thread? right or left",
+        "Hand of the thread?",
+        "left where the fitting goes in anticlockwise, seen by somebody who faces it",
         Choice(&["right", "left"]),
         Default,
     ),
     q(
         "thread.engaged",
         "Over what length do the two threads overlap?",
+        "screw the fitting home by fingers, count the turns from the first bite, and multiply by the pitch",
         Q(Length),
-        Needed(
-            "screw the fitting home by fingers, count the turns from the first bite, and multiply by the pitch",
-        ),
+        Needed,
     ),
     q(
         "insert.material",
-        "Metal of the insert? a row of `tables materials`",
+        "Metal of the insert?",
+        "the builder's drawing; a magnet tells steel from aluminium",
         Row("materials", "material"),
         Written,
     ),
     q(
         "insert.outer_diameter",
         "Outer diameter of the insert where it is glued?",
+        "a caliper over the insert before it is glued; glued in, the bore's drawing, or the visible ring at the face",
         Q(Length),
-        Needed(
-            "a caliper over the insert before it is glued; glued in, the bore's drawing, or the visible ring at the face",
-        ),
+        Needed,
     ),
     q(
         "insert.length",
         "Length of the insert?",
+        "a depth gauge from its face to its inner end",
         Q(Length),
-        Needed("a depth gauge from its face to its inner end"),
+        Needed,
     ),
     q(
         "insert.face_offset",
-        "How far does its face stand proud of the frame's? minus where it stands back",
-        Q(Length),
+        "How far does its face stand proud of the frame's? Minus where it stands back.",
+        "a straight edge over both faces and a feeler leaf under it",
+        Signed(Length),
         Default,
     ),
     q(
         "frame.material",
-        "Material of the wall around it? a row of `tables materials`",
+        "Material of the wall around it?",
+        "look at a cut edge or ask the builder",
         Row("materials", "material"),
         Written,
     ),
     q(
         "frame.outer_diameter",
         "Outer diameter of that wall?",
+        "a caliper over the outside; for a panel, twice the distance to its nearest edge",
         Q(Length),
-        Needed("a caliper over the outside; for a panel, twice the distance to its nearest edge"),
+        Needed,
     ),
     only(
         CRANK,
         q(
             "frame.width",
             "Width of the housing across both faces?",
+            "a caliper across both faces, at four places",
             Q(Length),
-            Needed("a caliper across both faces, at four places"),
+            Needed,
         ),
     ),
     q(
         "bond.adhesive",
-        "Class of the glue? a row of `tables adhesives`",
+        "Class of the glue?",
+        "the builder's record or the pack; a row of its class, not its name",
         Row("adhesives", "adhesive"),
         Written,
     ),
     q(
         "bond.thickness",
         "Thickness of the glue layer, per side?",
+        "half of what the bore is wider than the insert",
         Q(Length),
-        Needed("half of what the bore is wider than the insert"),
+        Needed,
     ),
     q(
         "bond.preparation",
-        "How were the surfaces prepared? a row of `tables preparations`",
+        "How were the surfaces prepared?",
+        "the builder's record; what nobody saw is not known",
         Row("preparations", "preparation"),
         Written,
     ),
     q(
         "bond.voids",
-        "Share of the area without glue, such as 10 %?",
+        "What share of the area has no glue?",
+        "tap round the rim, look for glue squeezed out all round; mostly not known",
         Q(Number),
         Written,
     ),
     q(
+        "bond.environment",
+        "Where does it live?",
+        "ask the owner; salt is a coast, salted roads, or sweat on a trainer",
+        Choice(&["dry", "indoor", "outdoor", "salt"]),
+        Default,
+    ),
+    q(
         "condition.prepared",
-        "Did you see the surfaces prepared so? yes or no",
+        "Did you see the surfaces prepared so?",
+        "yes only for what you saw or did",
         Condition,
         Written,
     ),
     q(
         "condition.cured",
-        "Has the glue cured in full? yes or no",
+        "Has the glue cured in full?",
+        "time and temperature as the adhesive's maker asks; the rest of the mix is hard",
         Condition,
         Written,
     ),
     q(
         "fitting.material",
-        "Material of what screws in? a row of `tables materials`",
+        "Material of what screws in?",
+        "the maker's sheet; a magnet tells steel from aluminium",
         Row("materials", "material"),
         Written,
     ),
     q(
         "fitting.bore",
-        "Bore through it? 0 mm for a solid screw",
+        "Bore through it? 0 mm for a solid screw.",
+        "a caliper inside it",
         Q(Length),
         Default,
     ),
     q(
         "fitting.flange_diameter",
         "Outer diameter of its flange or head?",
+        "a caliper over the flange",
         Q(Length),
-        Needed("a caliper over the flange"),
+        Needed,
     ),
     q(
         "fitting.flange_thickness",
         "Thickness of the flange or head?",
+        "a caliper across the flange",
         Q(Length),
-        Needed("a caliper across the flange"),
+        Needed,
     ),
     only(
         CRANK,
         q(
             "fitting.bearing_outboard",
             "How far outside the face does the middle of the bearing stand?",
-            Q(Length),
+            "from the face to the middle of the bearing, a ruler or the maker's drawing",
+            Signed(Length),
             Default,
         ),
     ),
     q(
         "condition.face_clean",
-        "Is the seat bare, clean and free of paint? yes or no",
+        "Is the seat bare, clean and free of paint?",
+        "bare metal or bare laminate all round; no paint, no old sealant",
         Condition,
         Written,
     ),
     q(
         "condition.thread_starts_by_hand",
-        "Does the fitting start by fingers? yes or no",
+        "Does the fitting start by fingers?",
+        "three turns with fingers, clean and dry, before any tool",
         Condition,
         Written,
     ),
     q(
         "tightening.torque",
         "Tightening torque?",
+        "the makers' instructions of fitting and frame; the narrower range rules",
         Q(Torque),
-        Needed("the makers' instructions of fitting and frame; the narrower range rules"),
+        Needed,
     ),
     q(
         "tightening.lubrication",
-        "State of thread and seat? a row of `tables friction`, such as greased or dry",
+        "State of thread and seat?",
+        "look at the thread: greased, dry, anti-seize",
         Row("friction", "friction"),
-        Needed("look at the thread: greased, dry, anti-seize"),
+        Needed,
     ),
     q(
         "tightening.maker_torque",
-        "The makers' range, such as 35 .. 50 N·m?",
+        "The makers' range of torque?",
+        "the makers' instructions of fitting and frame",
         Q(Torque),
         Default,
     ),
@@ -268,8 +318,9 @@ const QUESTIONS: &[Question] = &[
         q(
             "pedalling.force",
             "Force on one pedal?",
+            "`insertwright tables pedalling` lists forces by class of vehicle",
             Q(Force),
-            Needed("`insertwright tables pedalling` lists forces by class of vehicle"),
+            Needed,
         ),
     ),
     only(
@@ -277,8 +328,9 @@ const QUESTIONS: &[Question] = &[
         q(
             "pedalling.pedal_offset",
             "From the centre plane to the middle of the pedal?",
+            "a ruler from the middle of the frame to the middle of the pedal",
             Q(Length),
-            Needed("a ruler from the middle of the frame to the middle of the pedal"),
+            Needed,
         ),
     ),
     only(
@@ -286,8 +338,9 @@ const QUESTIONS: &[Question] = &[
         q(
             "pedalling.crank",
             "Length of the crank?",
+            "stamped on the crank, or from axis to axis",
             Q(Length),
-            Needed("stamped on the crank, or from axis to axis"),
+            Needed,
         ),
     ),
     only(
@@ -295,8 +348,9 @@ const QUESTIONS: &[Question] = &[
         q(
             "pedalling.chainring_radius",
             "Pitch radius of the chainring?",
+            "half of what the chain's path measures across the chainring",
             Q(Length),
-            Needed("half of what the chain's path measures across the chainring"),
+            Needed,
         ),
     ),
     only(
@@ -304,8 +358,9 @@ const QUESTIONS: &[Question] = &[
         q(
             "pedalling.chainline",
             "From the centre plane to the chain?",
+            "a ruler from the middle of the frame to the middle of the chainring",
             Q(Length),
-            Needed("a ruler from the middle of the frame to the middle of the chainring"),
+            Needed,
         ),
     ),
     only(
@@ -313,7 +368,8 @@ const QUESTIONS: &[Question] = &[
         q(
             "loads.axial",
             "Pull on the insert, outward?",
-            Q(Force),
+            "what hangs on it, in the direction of the screw; 9.8 N for every kilogram",
+            Signed(Force),
             Default,
         ),
     ),
@@ -322,19 +378,37 @@ const QUESTIONS: &[Question] = &[
         q(
             "loads.radial",
             "Load across it, at the face?",
-            Q(Force),
+            "what hangs on it, across the screw; 9.8 N for every kilogram",
+            Signed(Force),
             Default,
         ),
     ),
     only(
         BOSS,
-        q("loads.moment", "Moment about its face?", Q(Torque), Default),
+        q(
+            "loads.moment",
+            "Moment about its face?",
+            "a load that stands off the face, times how far it stands off",
+            Signed(Torque),
+            Default,
+        ),
+    ),
+    only(
+        DAMAGED,
+        q(
+            "tightening.removal_torque",
+            "What did it take to undo the fitting?",
+            "the highest reading of a torque wrench used as a bar; left out, the loosening torque at high friction stands in",
+            Q(Torque),
+            Default,
+        ),
     ),
     only(
         DAMAGED,
         q(
             "damage.missing_turns",
             "How many turns are gone all the way round?",
+            "count full turns from the mouth at 12, 3, 6 and 9 o'clock; the least of the four is what is gone all round",
             Q(Number),
             Default,
         ),
@@ -344,6 +418,7 @@ const QUESTIONS: &[Question] = &[
         q(
             "damage.wear",
             "How much is worn off the crests, per side?",
+            "half of what the bore across the crests has grown by",
             Q(Length),
             Default,
         ),
@@ -352,7 +427,8 @@ const QUESTIONS: &[Question] = &[
         DAMAGED,
         q(
             "damage.wall_measured",
-            "Thinnest wall of the insert found under its thread? 0 mm where the laminate shows",
+            "Thinnest wall of the insert found under its thread? 0 mm where the laminate shows.",
+            "with the fitting out: outer diameter less the root, halved; or a thin caliper at the rim",
             Q(Length),
             Default,
         ),
@@ -362,6 +438,7 @@ const QUESTIONS: &[Question] = &[
         q(
             "damage.corrosion",
             "What corrosion was found, in words?",
+            "powder, pits, lifted paint; none where there is none",
             Text,
             Default,
         ),
@@ -370,7 +447,8 @@ const QUESTIONS: &[Question] = &[
         DAMAGED,
         q(
             "damage.cause_known",
-            "Is the cause of the damage known? yes or no",
+            "Is the cause of the damage known?",
+            "why did it fail: wrong thread forced in, loose and ridden, corrosion, crash?",
             Condition,
             Default,
         ),
@@ -397,7 +475,10 @@ fn not_known(answer: &str) -> bool {
         "don't know",
         "dont know",
         "do not know",
+        "not known",
+        "dunno",
         "no idea",
+        "-",
     ]
     .contains(&folded.as_str())
 }
@@ -411,9 +492,13 @@ fn quoted(text: &str) -> String {
 fn value(takes: Takes, answer: &str) -> Result<String, String> {
     match takes {
         Text => Ok(quoted(answer)),
-        Q(kind) => parse::read(answer, kind)
-            .map(|_| quoted(answer))
-            .map_err(|e| format!("{}; {}", e.message, e.help)),
+        Q(kind) | Signed(kind) => match parse::read(answer, kind) {
+            Ok(spread) if spread.low < 0.0 && !matches!(takes, Signed(_)) => {
+                Err("this cannot be negative".into())
+            }
+            Ok(_) => Ok(quoted(answer)),
+            Err(e) => Err(format!("{}; {}", e.message, e.help)),
+        },
         Choice(words) => words
             .iter()
             .find(|w| w.eq_ignore_ascii_case(answer))
@@ -439,37 +524,85 @@ fn value(takes: Takes, answer: &str) -> Result<String, String> {
     }
 }
 
-/// Asks one question until the answer can be read; nothing where it is not known.
+/// What an answer looks like.
+fn answers(takes: Takes) -> String {
+    let rows = |table: &str, group: &str| {
+        let rows = tables::table(table).map(|t| t.rows()).unwrap_or_default();
+        let names: Vec<&str> = rows
+            .iter()
+            .filter(|r| r.group == group && !r.name.starts_with("unknown"))
+            .map(|r| r.name)
+            .collect();
+        names.join(", ")
+    };
+    match takes {
+        Text => "words".into(),
+        Q(kind) | Signed(kind) => match kind {
+            Kind::Length => "a length with its unit, such as 12.5 mm, 1/2 in or 12 ± 0.1 mm".into(),
+            Kind::Force => "a force with its unit, such as 800 N or 180 lbf".into(),
+            Kind::Torque => {
+                "a torque with its unit, such as 40 N·m, 350 in·lbf or 35 .. 50 N·m".into()
+            }
+            _ => "a number, such as 3, 0.1 or 10 %".into(),
+        },
+        Choice(words) => words.join(", "),
+        Condition => "yes, no".into(),
+        Thread => "a thread, such as 1.37 in x 24 tpi, M6 or 1/4-20 UNC".into(),
+        Row(table, group) => format!("one of {}", rows(table, group)),
+    }
+}
+
+/// Asks one question until the answer can be read; nothing where it is not known. Every part stands on a line of
+/// its own, also where nobody types.
 fn ask(
     input: &mut dyn BufRead,
-    prompt: &str,
+    question: &str,
+    how: &str,
     takes: Takes,
     more: &mut bool,
 ) -> Result<Option<String>, Failure> {
+    if !*more {
+        return Ok(None);
+    }
+    let line = |mark: &str, text: &str| {
+        let rest = " ".repeat(mark.chars().count());
+        let options = textwrap::Options::new(WIDTH)
+            .initial_indent(mark)
+            .subsequent_indent(&rest);
+        eprintln!("{}", textwrap::fill(text, options));
+    };
+    eprintln!();
+    line("", question);
+    line("  how:    ", how);
+    line(
+        "  answer: ",
+        &format!("{}; ? where you do not know", answers(takes)),
+    );
     loop {
-        if !*more {
-            return Ok(None);
-        }
-        eprint!("{prompt} [? = don't know] ");
-        let mut line = String::new();
+        let mut bytes = Vec::new();
         let read = input
-            .read_line(&mut line)
+            .read_until(b'\n', &mut bytes)
             .map_err(|e| Failure::Call(format!("standard input cannot be read: {e}")))?;
         if read == 0 {
             *more = false;
-            eprintln!("\nno more answers: the rest is taken as not known");
+            eprintln!("no more answers: this and the rest are taken as not known");
             return Ok(None);
         }
-        let answer = line.trim();
+        // What is no text cannot be read as an answer either, and is said so below.
+        let answer = String::from_utf8_lossy(&bytes);
+        let answer = answer.trim();
         if not_known(answer) {
             return Ok(None);
         }
         match value(takes, answer) {
             Ok(value) => return Ok(Some(value)),
-            Err(why) => eprintln!("  {why}"),
+            Err(why) => line("  again:  ", &why),
         }
     }
 }
+
+/// Columns of a question.
+const WIDTH: usize = 80;
 
 /// Asks all questions. `kind` is the starter named on the command line, where one was.
 pub fn run(kind: Option<&str>, input: &mut dyn BufRead) -> Result<Asked, Failure> {
@@ -482,7 +615,8 @@ pub fn run(kind: Option<&str>, input: &mut dyn BufRead) -> Result<Asked, Failure
             let words = Choice(&[CRANK, BOSS]);
             let said = ask(
                 input,
-                "What is the insert for? crank-housing or boss",
+                "What is the insert for?",
+                "crank-housing where a crank turns in it, boss for a screw",
                 words,
                 &mut more,
             )?;
@@ -504,13 +638,14 @@ pub fn run(kind: Option<&str>, input: &mut dyn BufRead) -> Result<Asked, Failure
             .key
             .split_once('.')
             .unwrap_or(("job", question.key));
-        let line = match ask(input, question.ask, question.takes, &mut more)? {
+        let answer = ask(input, question.ask, question.how, question.takes, &mut more)?;
+        let line = match answer {
             Some(value) => format!("{key} = {value}"),
             None => match question.unknown {
                 Written => format!("{key} = \"unknown\""),
                 Default => format!("# {key}: not known; its default stands in"),
-                Needed(how) => {
-                    eprintln!("  {} is needed. How to find it out: {how}", question.key);
+                Needed => {
+                    let how = question.how;
                     missing.push((question.key, how));
                     format!("# {key} is needed: {how}\n# {key} = \"\"")
                 }

@@ -3,10 +3,12 @@
 use super::check::json;
 use super::{Failure, Format, OutputArgs, output};
 use crate::assess::identify::{self, ByHand, Reading, Readings};
+use crate::job::assembly::Hand;
 use crate::job::designation;
-use crate::present::identify::Identified;
+use crate::present::identify::{ByHandReport, Identified};
 use crate::present::report::AssumedReport;
 use crate::tables;
+use crate::units::display::System;
 use crate::units::parse::{self, Kind, Shape};
 use crate::units::{FromSi, Length, number, si};
 use clap::Args;
@@ -35,8 +37,18 @@ pub struct IdentifyArgs {
     /// The thread of that fitting, such as "1.37 in x 24 tpi"
     #[arg(long, value_name = "THREAD", requires = "turns_by_hand")]
     fitting: Option<String>,
+    /// Which way the fitting turned when it went in, seen by somebody who faces it: the hand
+    #[arg(long, value_name = "WAY")]
+    goes_in: Option<Way>,
     #[command(flatten)]
     output: OutputArgs,
+}
+
+/// A direction of turning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Way {
+    Clockwise,
+    Anticlockwise,
 }
 
 /// Reads an option as a quantity; the error of the instrument where it states none.
@@ -140,6 +152,10 @@ pub fn run(args: &IdentifyArgs) -> Result<u8, Failure> {
         }),
         _ => None,
     };
+    let hand = args.goes_in.map(|way| match way {
+        Way::Clockwise => Hand::Right,
+        Way::Anticlockwise => Hand::Left,
+    });
     let readings = Readings {
         major,
         minor,
@@ -151,18 +167,30 @@ pub fn run(args: &IdentifyArgs) -> Result<u8, Failure> {
             "there is nothing to go by: give at least one reading, such as --major \"34.6 mm\" --pitch \"24 tpi\"".into(),
         ));
     }
-    let candidates = identify::candidates(&readings);
-    let mut report = Identified::new(&readings, &candidates, &with);
+    let candidates = identify::candidates(&readings, &with);
+    // The numbers of the JSON are metric, and so are its sentences.
+    let system = match args.output.format {
+        Format::Json => System::Metric,
+        Format::Text | Format::Markdown => args.output.system(),
+    };
+    let mut report = Identified::new(&readings, &candidates, &with, hand, system);
     report.assumed = assumed;
+    report.by_hand = readings
+        .by_hand
+        .zip(args.fitting.as_ref())
+        .map(|(by_hand, name)| ByHandReport {
+            turns: by_hand.turns.value,
+            fitting: name.clone(),
+        });
     let out = match args.output.format {
         Format::Json => json(&report)?,
-        Format::Text | Format::Markdown => report.text(args.output.system(), args.output.layout()),
+        Format::Text | Format::Markdown => report.text(system, args.output.layout()),
     };
     output::send(&args.output, &out)?;
     // Not decided is not an answer; nothing that fits is less than that.
     Ok(match candidates.iter().filter(|c| c.fits()).count() {
         1 => 0,
-        0 => 1,
+        0 if candidates.iter().all(|c| c.worn.is_none()) => 1,
         _ => 4,
     })
 }

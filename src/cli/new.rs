@@ -84,7 +84,12 @@ fn asked(args: &NewArgs) -> Result<u8, Failure> {
         eprintln!("to be put right: {what}");
     }
     if asked.missing.is_empty() && asked.wrong.is_empty() {
-        eprintln!("the job is complete; run: insertwright check");
+        let (what, file) = match (args.kind.as_deref(), &args.output) {
+            (Some("damaged-sleeve"), Some(path)) => ("repair", path.display().to_string()),
+            (_, Some(path)) => ("check", path.display().to_string()),
+            (_, None) => ("check", "FILE".to_string()),
+        };
+        eprintln!("the job is complete; run: insertwright {what} {file}");
         return Ok(0);
     }
     Ok(4)

@@ -8,6 +8,7 @@ use crate::assess::repair;
 use crate::job::resolve;
 use crate::present::Report;
 use crate::present::repair::{RepairReport, text};
+use crate::units::display::System;
 use clap::Args;
 
 /// Arguments of `repair`.
@@ -25,13 +26,16 @@ pub fn run(args: &RepairArgs) -> Result<u8, Failure> {
     let job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
     let base = Report::new("repair", &job, &assess_all(&job)?);
     let repairs = repair::repairs(&document, &job);
-    let report = RepairReport::new(base, &repairs)
+    // The numbers of the JSON are metric, and so are its sentences.
+    let system = match args.output.format {
+        Format::Json => System::Metric,
+        Format::Text | Format::Markdown => args.output.system(),
+    };
+    let report = RepairReport::new(base, &repairs, system)
         .ok_or_else(|| Failure::Computation("the job has no side".into()))?;
     let out = match args.output.format {
         Format::Json => json(&report)?,
-        Format::Text | Format::Markdown => {
-            text(&report, args.output.system(), args.output.layout())
-        }
+        Format::Text | Format::Markdown => text(&report, system, args.output.layout()),
     };
     output::send(&args.output, &out)?;
     Ok(code_of(report.overall))

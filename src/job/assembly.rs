@@ -92,6 +92,8 @@ pub struct Material {
     pub anodic_index: Option<ElectricPotential>,
     /// Conducts, so that it makes a pair with a metal.
     pub conducts: bool,
+    /// A steel, of which shops leave less wall than of other metals.
+    pub steel: bool,
     /// The row for an unknown material.
     pub unknown: bool,
 }
@@ -415,6 +417,8 @@ pub struct Condition {
 /// Turns that are gone over a part of the circumference.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DamagedSector {
+    /// Where it begins.
+    pub from: Angle,
     /// How far it reaches around.
     pub span: Angle,
     /// Turns gone in it.

@@ -8,20 +8,12 @@ use super::document::Document;
 use super::fits::{self, BearingClass, BearingSize, Sourced};
 use super::ledger::{Ledger, Why};
 use super::read::Reader;
-use super::resolve::{SIDE_WORDS, read_condition, show};
+use super::resolve::{SIDE_WORDS, default, read_condition, show};
 use crate::mechanics::fit::{Class, Limits};
 use crate::mechanics::pedal::Side;
 use crate::mechanics::stack::Part;
 use crate::units::parse::Kind;
 use crate::units::*;
-
-/// Half of the step between the leaves of a fine feeler set, for a gap given as one value: common practice,
-/// no source.
-pub const FEELER_ERROR_MM: f64 = 0.01;
-/// Limit of error of a caliper over a wide housing: common practice, no source.
-pub const CALIPER_ERROR_MM: f64 = 0.05;
-/// Limit of error of a micrometer: common practice, no source.
-pub const MICROMETER_ERROR_MM: f64 = 0.005;
 
 /// A width across the faces.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -139,7 +131,7 @@ pub fn read(document: &Document) -> Result<Readings, Vec<Diagnostic>> {
     let gaps = document.len_of("seat.gap") > 0
         || (0..document.len_of("side"))
             .any(|i| document.len_of(&format!("side[{i}].seat.gap")) > 0);
-    let feeler_error = instrument(&mut r, None, "feeler", FEELER_ERROR_MM, gaps);
+    let feeler_error = instrument(&mut r, None, "feeler", "instrument.feeler", gaps);
     let seat_ledger = std::mem::take(&mut r.ledger);
     let bearing = read_bearing(&mut r);
     let spindle = read_spindle(&mut r, bearing.as_ref());
@@ -202,14 +194,8 @@ pub fn title(document: &Document) -> Option<String> {
     Reader::new(document, &[String::new()]).text("job.title")
 }
 
-/// Limit of error of the instrument that a key names; left out, of the usual one, else the default.
-fn instrument(
-    r: &mut Reader<'_>,
-    key: Option<&str>,
-    usual: &str,
-    default_mm: f64,
-    used: bool,
-) -> Length {
+/// Limit of error of the instrument that a key names; left out, of the usual one, else of the table's row.
+fn instrument(r: &mut Reader<'_>, key: Option<&str>, usual: &str, row: &str, used: bool) -> Length {
     let named = key.and_then(|key| r.text(key));
     let name = named.clone().unwrap_or_else(|| usual.to_string());
     let quoted = if name.contains('.') {
@@ -230,15 +216,14 @@ fn instrument(
                     format!("this job has no [instrument.{quoted}] with an error"),
                     format!("write [instrument.{quoted}] and in it: error = \"0.005 mm\""),
                 );
-            } else if used {
-                r.ledger.note(
-                    path,
-                    show(mm(default_mm)),
-                    Why::Default,
-                    "limit of error of a good workshop instrument: common practice, no source",
-                );
+                return mm(0.0);
             }
-            mm(default_mm)
+            let (value, source) = default(row, Kind::Length);
+            let error: Length = from_si(value);
+            if used {
+                r.ledger.note(path, show(error), Why::Default, source);
+            }
+            error
         }
     }
 }
@@ -284,7 +269,7 @@ fn read_widths(r: &mut Reader<'_>) -> Widths {
         r,
         Some("frame.instrument"),
         "caliper",
-        CALIPER_ERROR_MM,
+        "instrument.caliper.wide",
         readings.iter().any(|w| w.width.shape == Shape::Exact),
     );
     Widths {
@@ -412,7 +397,7 @@ fn read_spindle(r: &mut Reader<'_>, bearing: Option<&Bearing>) -> Option<Spindle
         r,
         Some("spindle.instrument"),
         "micrometer",
-        MICROMETER_ERROR_MM,
+        "instrument.micrometer",
         !readings.is_empty(),
     );
     Some(Spindle {

@@ -204,6 +204,7 @@ pub(super) fn read_damage(r: &mut Reader<'_>) -> Option<Damage> {
         if let Some((from, to, turns)) = read {
             let span = si(to - from).rem_euclid(std::f64::consts::TAU);
             sectors.push(DamagedSector {
+                from,
                 span: from_si(span),
                 turns,
             });

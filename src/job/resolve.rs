@@ -485,7 +485,7 @@ fn read_side(
     let seat = read_seat(r, basic.major, flange, frame_outer);
     let clamped = super::boss::read_clamped(r, &seat, flange);
     let tightening = read_tightening(r);
-    let need = read_need(r);
+    let need = read_need(r, insert_material.steel);
     let tool = super::boss::read_tool(r);
     let damage = super::record::read_damage(r);
     let record = super::record::read_record(r);
@@ -658,6 +658,7 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         expansion: from_si(0.0),
         anodic_index: None,
         conducts: true,
+        steel: false,
         unknown: false,
     };
     let is_unknown = r.says_unknown(path);
@@ -726,6 +727,9 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
             .quantity::<ElectricPotential>("anodic_index", Kind::Potential)
             .map(|s| s.nominal),
         conducts: row.flag("conducts").unwrap_or(true),
+        steel: row
+            .choice("family", &[("steel", true), ("other", false)])
+            .unwrap_or(false),
         unknown: is_unknown,
     };
     keep_source(r, path, &mut row, &name);
@@ -1306,7 +1310,7 @@ fn significant_percent(share: Ratio) -> String {
     display::significant(share.value * 100.0, 3)
 }
 
-fn read_need(r: &mut Reader<'_>) -> Need {
+fn read_need(r: &mut Reader<'_>, steel: bool) -> Need {
     let mut one = |key: &str| -> Ratio {
         let path = format!("need.{key}");
         let (value, source) = default(&path, Kind::Number);
@@ -1337,16 +1341,26 @@ fn read_need(r: &mut Reader<'_>) -> Need {
         slip: one("slip"),
         removal: one("removal"),
         contact: one("contact"),
-        wall: read_wall(r),
+        wall: read_wall(r, steel),
+    }
+}
+
+/// The row of the wall that shops leave in the insert's metal.
+pub(crate) fn wall_row(steel: bool) -> &'static str {
+    if steel {
+        "need.wall.steel"
+    } else {
+        "need.wall"
     }
 }
 
 /// The wall that a repair must leave. Only repairs ask for it, so that the ledger stays silent about it.
-fn read_wall(r: &mut Reader<'_>) -> Length {
+fn read_wall(r: &mut Reader<'_>, steel: bool) -> Length {
     let path = "need.wall";
-    let wall = r
-        .quantity::<Length>(path, Kind::Length)
-        .map_or_else(|| from_si(default(path, Kind::Length).0), |s| s.nominal);
+    let wall = r.quantity::<Length>(path, Kind::Length).map_or_else(
+        || from_si(default(wall_row(steel), Kind::Length).0),
+        |s| s.nominal,
+    );
     r.positive(path, wall);
     wall
 }

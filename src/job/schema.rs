@@ -527,7 +527,7 @@ pub const KEYS: &[Key] = &[
     key(
         "route[].name",
         Text,
-        "a repair route, built in or of your own; \"any\" stands for all",
+        "a repair route, built in or of your own; \"any\" stands for all, \"bushing joint\" for the glue of a bushing",
     ),
     key("route[].price", Q(Number), "its price, parts included"),
     key("route[].hours", Q(Number), "its hours"),
@@ -705,6 +705,11 @@ pub const KEYS: &[Key] = &[
         "material.*.shear_modulus",
         Q(Stress),
         "shear modulus, else as of an isotropic material",
+    ),
+    key(
+        "material.*.family",
+        Choice(&["steel", "other"]),
+        "what shops leave of it under a new thread: as of steel, or as of other metals",
     ),
     key("material.*.yield", Q(Stress), "yield strength"),
     key("material.*.tensile", Q(Stress), "tensile strength"),

@@ -930,7 +930,7 @@ fn dip(low: &Trial, high: &Trial) -> Option<f64> {
     let root = (q * q - 3.0 * c * a).max(0.0).sqrt();
     let t = -a / (q + root);
     let lowest = low.spare + t * (a + t * (q + t * c));
-    (t > 0.0 && t < 1.0 && lowest < 0.5 * low.spare.min(high.spare)).then(|| low.moment + t * h)
+    (t > 0.0 && t < 1.0 && lowest < 0.5 * low.spare.min(high.spare)).then_some(low.moment + t * h)
 }
 
 /// Narrows a fall through 0 between two trials: Newton from the nearer end, halving where that leaves them.

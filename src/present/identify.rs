@@ -5,6 +5,7 @@ use super::text::{self, Layout};
 use super::words;
 use crate::assess::caution::Caution;
 use crate::assess::identify::{Candidate, Instruments, Misfit, Reading, Readings, Settle, settle};
+use crate::job::assembly::Hand;
 use crate::units::display::{System, significant};
 use crate::units::{Length, Unit, si};
 use serde::Serialize;
@@ -25,6 +26,12 @@ pub struct CandidateReport {
     pub name: &'static str,
     pub fits: bool,
     pub against: Vec<String>,
+    /// How far it would have to be worn, where nothing else speaks against it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worn: Option<Amount>,
+    /// The side on which the table has it with the hand that was seen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by_hand_seen: Option<&'static str>,
     pub major: Amount,
     pub pitch: Amount,
     pub internal_minor: Amount,
@@ -45,6 +52,14 @@ pub struct SettleReport {
     pub by: String,
 }
 
+/// A fitting screwed in by fingers.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct ByHandReport {
+    pub turns: f64,
+    pub fitting: String,
+}
+
 /// The whole answer.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
@@ -54,6 +69,10 @@ pub struct Identified {
     pub identified: Option<&'static str>,
     pub answer: String,
     pub readings: Vec<ReadingReport>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by_hand: Option<ByHandReport>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hand: Option<&'static str>,
     pub candidates: Vec<CandidateReport>,
     pub settle: Vec<SettleReport>,
     pub preconditions: Vec<String>,
@@ -66,11 +85,12 @@ pub struct Identified {
 /// How many threads that do not fit are shown: the nearest.
 const NEAR: usize = 4;
 
+const HAND_NOT_SEEN: &str =
+    "the hand: see which way the fitting goes in (--goes-in), and do not take it from the side";
 const NOT_EXAMINED: &[&str] = &[
-    "the hand: look at it, and do not take it from the side",
     "the form of the flanks: a caliper and a pitch gauge do not tell 55 from 60 degrees",
     "each side for itself: threads of the two sides need not be a pair",
-    "wear: a worn thread reads outside its limits",
+    "wear of the flanks: only crests were read, and a worn thread reads outside its limits",
 ];
 
 fn length(value: Length) -> Amount {
@@ -79,11 +99,34 @@ fn length(value: Length) -> Amount {
         unit: Unit::Millimetre,
     }
 }
-fn shown(value: Length) -> String {
-    Unit::Millimetre.show(si(value), System::Metric)
+fn shown(value: Length, system: System) -> String {
+    Unit::Millimetre.show(si(value), system)
 }
 
-fn against(misfit: Misfit) -> String {
+fn hand_word(hand: Hand) -> &'static str {
+    match hand {
+        Hand::Right => "right",
+        Hand::Left => "left",
+    }
+}
+
+/// On which side the table has a thread with this hand.
+fn by_hand_seen(c: &Candidate, hand: Hand) -> &'static str {
+    let left = |key: &str| c.row.text(key) == Some("left");
+    match (hand, left("drive_hand"), left("other_hand")) {
+        (_, true, true) | (Hand::Right, false, false) => "of the hand that was seen on both sides",
+        (Hand::Left, true, false) | (Hand::Right, false, true) => {
+            "of the hand that was seen on the drive side"
+        }
+        (Hand::Left, false, true) | (Hand::Right, true, false) => {
+            "of the hand that was seen on the other side than the drive's"
+        }
+        (Hand::Left, false, false) => "the table does not have it left-hand: look again",
+    }
+}
+
+fn against(misfit: Misfit, system: System) -> String {
+    let shown = |value| shown(value, system);
     match misfit {
         Misfit::Major(off) => format!(
             "major diameter {} outside its limits, beyond the error",
@@ -101,7 +144,8 @@ fn against(misfit: Misfit) -> String {
     }
 }
 
-fn settled_by(way: Settle, with: &Instruments) -> (bool, String) {
+fn settled_by(way: Settle, with: &Instruments, system: System) -> (bool, String) {
+    let shown = |value| shown(value, system);
     let turns = significant(with.drift_turns.value, 3);
     match way {
         Settle::Pitch(drift) => (
@@ -135,7 +179,24 @@ fn settled_by(way: Settle, with: &Instruments) -> (bool, String) {
 
 impl Identified {
     /// The answer to readings.
-    pub fn new(readings: &Readings, candidates: &[Candidate], with: &Instruments) -> Identified {
+    pub fn new(
+        readings: &Readings,
+        candidates: &[Candidate],
+        with: &Instruments,
+        hand: Option<Hand>,
+        system: System,
+    ) -> Identified {
+        let shown = |value| shown(value, system);
+        let worn: Vec<(&Candidate, Length)> = candidates
+            .iter()
+            .filter_map(|c| Some((c, c.worn?)))
+            .collect();
+        let if_worn = |skip: &[&str]| -> Vec<String> {
+            worn.iter()
+                .filter(|(c, _)| !skip.contains(&c.row.name))
+                .map(|(c, off)| format!("{} worn by {} or more", c.row.name, shown(*off)))
+                .collect()
+        };
         let fitting: Vec<&Candidate> = candidates.iter().filter(|c| c.fits()).collect();
         let reading = |what, reading: Option<Reading>| {
             reading.map(|r| ReadingReport {
@@ -145,7 +206,7 @@ impl Identified {
             })
         };
         let pair = |a: &Candidate, b: &Candidate| {
-            let (decidable, by) = settled_by(settle(a, b, with), with);
+            let (decidable, by) = settled_by(settle(a, b, with), with, system);
             SettleReport {
                 between: [a.row.name, b.row.name],
                 decidable,
@@ -154,10 +215,10 @@ impl Identified {
         };
         let settle: Vec<SettleReport> = match fitting.as_slice() {
             [] => Vec::new(),
-            // What fits alone is still held against the twins that its row names.
+            // What fits alone is still held against the twins that its row names, and against worn threads.
             [one] => candidates
                 .iter()
-                .filter(|c| one.row.list("twins").contains(&c.row.name))
+                .filter(|c| one.row.list("twins").contains(&c.row.name) || c.worn.is_some())
                 .map(|c| pair(one, c))
                 .collect(),
             several => several
@@ -169,7 +230,14 @@ impl Identified {
         };
         let names: Vec<&str> = fitting.iter().map(|c| c.row.name).collect();
         let answer = match names.as_slice() {
-            [] => "No thread of the table fits these readings: read again, or the thread is worn or not in the table.".to_string(),
+            [] if !worn.is_empty() => format!(
+                "No thread of the table reads so as made. It may be {}: read a part that is not worn, or count the pitch over many turns.",
+                if_worn(&[]).join(", or ")
+            ),
+            [] => {
+                "No thread of the table fits these readings: read again, or it is not in the table."
+                    .to_string()
+            }
             [one] => {
                 let overlapping: Vec<&str> = settle
                     .iter()
@@ -184,7 +252,13 @@ impl Identified {
                         overlapping.join(", ")
                     )
                 };
-                format!("As far as these readings go, this is {one}{doubt}.")
+                let others = if_worn(&overlapping);
+                let others = if others.is_empty() {
+                    String::new()
+                } else {
+                    format!("; {} would read the same", others.join(", or "))
+                };
+                format!("As far as these readings go, this is {one}{doubt}{others}.")
             }
             several if settle.iter().any(|s| s.decidable) => format!(
                 "Not decided by these readings: {}. What would settle it stands below.",
@@ -213,11 +287,13 @@ impl Identified {
             .collect(),
             candidates: candidates
                 .iter()
-                .take(fitting.len() + NEAR)
+                .take(fitting.len() + worn.len().max(NEAR))
                 .map(|c| CandidateReport {
                     name: c.row.name,
                     fits: c.fits(),
-                    against: c.misfits.iter().flatten().map(|m| against(*m)).collect(),
+                    against: c.misfits.iter().flatten().map(|m| against(*m, system)).collect(),
+                    worn: c.worn.map(length),
+                    by_hand_seen: hand.map(|hand| by_hand_seen(c, hand)),
                     major: length(c.named.basic.major),
                     pitch: length(c.named.basic.pitch),
                     internal_minor: length(c.named.basic.internal_minor),
@@ -227,10 +303,17 @@ impl Identified {
                 })
                 .collect(),
             settle,
+            by_hand: None,
+            hand: hand.map(hand_word),
             preconditions: Vec::new(),
             assumed: Vec::new(),
             overrides: Vec::new(),
-            not_examined: NOT_EXAMINED.to_vec(),
+            not_examined: hand
+                .is_none()
+                .then_some(HAND_NOT_SEEN)
+                .into_iter()
+                .chain(NOT_EXAMINED.iter().copied())
+                .collect(),
             cautions: [Caution::MakerFirst, Caution::PlanningAid]
                 .into_iter()
                 .map(|c| CautionReport {
@@ -258,6 +341,21 @@ impl Identified {
                 &format!("{}: {} ± {}", r.what, show(r.value), show(r.error)),
             ));
         }
+        if let Some(b) = &self.by_hand {
+            let turns = significant(b.turns, 3);
+            out.push_str(&layout.item(
+                "- ",
+                &format!("turns by fingers: {turns}, of {}", b.fitting),
+            ));
+        }
+        if let Some(hand) = self.hand {
+            let way = if hand == "left" {
+                "anticlockwise"
+            } else {
+                "clockwise"
+            };
+            out.push_str(&layout.item("- ", &format!("hand: {hand}, it goes in {way}")));
+        }
         for a in &self.assumed {
             out.push_str(&layout.item(
                 "  ",
@@ -266,7 +364,11 @@ impl Identified {
         }
         out.push_str(&layout.heading("Candidates"));
         for c in &self.candidates {
-            let mark = if c.fits { "[fits] " } else { "[no]   " };
+            let mark = match (c.fits, c.worn) {
+                (true, _) => "[fits]  ",
+                (false, Some(_)) => "[worn?] ",
+                (false, None) => "[no]    ",
+            };
             let mut line = format!(
                 "{}: major {}, pitch {}, bore {}",
                 c.name,
@@ -277,7 +379,10 @@ impl Identified {
             if !c.against.is_empty() {
                 line.push_str(&format!(". Against it: {}", c.against.join("; ")));
             } else {
-                for part in [c.used_for, c.hand_note].into_iter().flatten() {
+                for part in [c.used_for, c.hand_note, c.by_hand_seen]
+                    .into_iter()
+                    .flatten()
+                {
                     line.push_str(&format!("; {part}"));
                 }
             }

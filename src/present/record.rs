@@ -114,6 +114,9 @@ fn note(about: &str, actual: &Fact, side: &SideReport) -> Option<String> {
 }
 
 fn words(key: &str) -> String {
+    if key == "recheck" {
+        return "Re-check".into();
+    }
     let text = key.replace('_', " ");
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| {
@@ -128,7 +131,10 @@ pub fn text(record: Option<&RecordReport>, system: System, layout: Layout) -> St
     };
     let mut out = layout.heading("Record");
     for (key, text) in &record.entries.0 {
-        out.push_str(&layout.item("- ", &format!("{}: {text}.", words(key)).replace("..", ".")));
+        out.push_str(&layout.item(
+            "- ",
+            &format!("{}: {}.", words(key), text.trim_end_matches('.')),
+        ));
     }
     if record.planned_against_actual.is_empty() {
         return out;

@@ -2,14 +2,17 @@
 
 use super::record::{self, RecordReport};
 use super::report::{
-    Amount, AssumedReport, CautionReport, CheckReport, JobReport, PreconditionReport, Report,
-    SideReport, WindowReport, check_report,
+    Amount, AssumedReport, CautionReport, CheckReport, JobReport, Number, PreconditionReport,
+    Report, SideReport, WindowReport, check_report,
 };
 use super::text::{self, Layout};
 use super::{window, words};
 use crate::assess::caution::{Caution, Cautions};
+use crate::assess::check::Note;
 use crate::assess::check::{Check, CheckId, Verdict};
-use crate::assess::repair::{Finding, Judged, Kind, Remark, Repairs, Route, WhyNot};
+use crate::assess::repair::{
+    Change, Decisive, Finding, Judged, Kind, Remark, Repairs, Route, WhyNot,
+};
 use crate::job::assembly::{Hand, State};
 use crate::tables;
 use crate::units::display::{System, significant};
@@ -47,6 +50,8 @@ pub struct RemovalReport {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub torque: Option<Amount>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    pub torque_source: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub limit: Option<Amount>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub within_limit: Option<bool>,
@@ -62,6 +67,16 @@ pub struct ChangeReport {
     pub value: Option<String>,
 }
 
+/// The joint of a bushing and the old insert: the job that judges it, and what it says of that joint.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct JointReport {
+    pub verdict: &'static str,
+    pub governing: Option<&'static str>,
+    pub changes: Vec<ChangeReport>,
+    pub checks: Vec<CheckReport>,
+}
+
 /// One route.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
@@ -71,10 +86,15 @@ pub struct RouteReport {
     pub why_not: Option<String>,
     pub verdict: Option<&'static str>,
     pub governing: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub joint: Option<JointReport>,
     pub wall_left: Option<Amount>,
     pub wall_needed: Option<Amount>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wall_for_hoop: Option<Amount>,
+    /// The plain bore around which the wall stands, where that is no thread.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bore: Option<Amount>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub thread: Option<ThreadReport>,
     pub hand_before: &'static str,
@@ -88,6 +108,12 @@ pub struct RouteReport {
     pub window: Option<WindowReport>,
     pub cost: CostReport,
     pub cautions: Vec<CautionReport>,
+    /// What governs, for the table of routes.
+    #[serde(skip)]
+    governs: Option<String>,
+    /// Checks that do not meet, of those that count for the verdict.
+    #[serde(skip)]
+    short: Vec<String>,
 }
 
 /// The damaged side as it was found.
@@ -140,12 +166,12 @@ pub struct RepairReport {
 }
 
 impl RepairReport {
-    /// The report of all sides; `base` is that of the job as stated.
-    pub fn new(mut base: Report, repairs: &[Repairs]) -> Option<RepairReport> {
+    /// The report of all sides; `base` is that of the job as stated. Sentences carry the units of `system`.
+    pub fn new(mut base: Report, repairs: &[Repairs], system: System) -> Option<RepairReport> {
         let sides: Vec<RepairSide> = repairs
             .iter()
             .zip(base.printed_sides())
-            .map(|(r, stated)| side_report(r, stated))
+            .map(|(r, stated)| side_report(r, stated, system))
             .collect();
         // The worse side stands on top: what cannot be mended, then what goes deepest.
         let worst = repairs
@@ -158,14 +184,18 @@ impl RepairReport {
         base.not_examined
             .retain(|t| !t.contains("read by `repair`"));
         base.not_examined.push(NOT_JUDGED_HERE.to_string());
-        if repairs.iter().any(|r| !r.wall_stated)
-            && let Some(row) = tables::DEFAULTS.row("default", "need.wall")
-        {
-            base.assumed.push(AssumedReport {
+        for name in repairs.iter().filter_map(|r| r.wall_row) {
+            let Some(row) = tables::DEFAULTS.row("default", name) else {
+                continue;
+            };
+            let assumed = AssumedReport {
                 key: "need.wall".into(),
                 value: row.text("value").unwrap_or_default().into(),
                 source: format!("default: {}", row.provenance()),
-            });
+            };
+            if !base.assumed.iter().any(|a| a.source == assumed.source) {
+                base.assumed.push(assumed);
+            }
         }
         // The cautions of every way that is shown; what the job is owed stands even where nothing was judged.
         let shown = repairs.iter().flat_map(|r| {
@@ -237,12 +267,13 @@ fn torque(value: Torque) -> Amount {
         unit: Unit::NewtonMetre,
     }
 }
-fn shown(value: Length) -> String {
-    Unit::Millimetre.show(si(value), System::Metric)
+fn shown(value: Length, system: System) -> String {
+    Unit::Millimetre.show(si(value), system)
 }
 
 /// Why a route cannot be taken.
-fn why_not(why: &WhyNot) -> String {
+fn why_not(why: &WhyNot, system: System) -> String {
+    let shown = |value: &Length| shown(*value, system);
     match why {
         WhyNot::Finding(finding) => finding_text(*finding).into(),
         WhyNot::Moved => {
@@ -259,17 +290,22 @@ fn why_not(why: &WhyNot) -> String {
         }
         WhyNot::Wall(left, needed) => format!(
             "{} of wall would be left under the new root; {} is needed (need.wall)",
-            shown(*left),
-            shown(*needed)
+            shown(left),
+            shown(needed)
         ),
         WhyNot::CutsThrough(left) => format!(
             "the new thread would cut through the insert into the laminate (wall {})",
-            shown(*left)
+            shown(left)
         ),
         WhyNot::BushingWall(left, needed) => format!(
             "bored for a bushing, the old insert keeps {} of wall; {} is needed (need.wall)",
-            shown(*left),
-            shown(*needed)
+            shown(left),
+            shown(needed)
+        ),
+        WhyNot::BushingRoom(outer, bore) => format!(
+            "bored to {} for a bushing, nothing is left of an insert of {}",
+            shown(bore),
+            shown(outer)
         ),
         WhyNot::BondHolds => {
             "the insert has not moved and its glue keeps every ratio: gluing it again mends nothing of the thread".into()
@@ -302,13 +338,13 @@ fn finding_text(finding: Finding) -> &'static str {
 fn remark(remark: Remark) -> &'static str {
     match remark {
         Remark::RestoresNothing => {
-            "A chaser cleans and straightens; it brings nothing back that is gone."
+            "What is gone from the thread stays gone: cleaning, chasing and gluing bring nothing back."
         }
         Remark::FewFullTurns => {
-            "Fewer than three quarters of the turns are full: shops would not chase this thread (common practice, no source)."
+            "Fewer than three quarters of the turns are full: shops would not keep this thread (common practice, no source)."
         }
         Remark::SectorBare => {
-            "One sector is bare over more than two turns: the mean over the circumference flatters it, and shops would not chase it (common practice, no source)."
+            "One sector is bare over more than two turns: the mean over the circumference flatters it, and shops would not keep this thread (common practice, no source)."
         }
         Remark::WallUnderLimit => {
             "The wall under the thread is thinner than need.wall already as it stands."
@@ -320,13 +356,19 @@ fn remark(remark: Remark) -> &'static str {
             "The hand of the thread changes: what the old hand did against unwinding is lost, and the other side may have to follow. Have the owner agree, and record it."
         }
         Remark::OtherFitting => {
-            "The old fitting does not fit any more: check that one can be had before the tap goes in. It is judged with the old one's bore, flange and bearing."
+            "The old fitting does not fit any more: check that one can be had, for this width of housing, before the tap goes in. It is judged with the old one's bore, flange, bearing and length of thread; put in the new one's."
         }
         Remark::OldGroove => {
             "The old groove is not quite cleared: the new crests are taken to begin at its root."
         }
+        Remark::CutsOnGlue => {
+            "Cutting turns on the old glue too: little at a time, oil, back off, and stop where the line across insert and frame no longer meets. Keep oil and swarf off the rim."
+        }
         Remark::BushingJoint => {
-            "Bushing and old insert are judged as one piece of the insert's metal; the joint between them is not judged, and may let go first."
+            "The old insert's bond is judged with bushing and insert as one piece of the insert's metal. Their joint is judged as a bushing with a lip over the old face, glued in, the old insert taken as rigid; an outer thread or a pin is not counted. Without a lip the clamp hangs on its glue; cut the old face back by the lip's thickness, or the width grows by it. A [[route]] named \"bushing joint\" changes its glue."
+        }
+        Remark::JointOpen => {
+            "The joint of bushing and old insert is not judged: such parts cannot be as entered, on this side or the other. Ask the maker of its glue, and pull and turn a trial piece first."
         }
         Remark::BondPlanned => {
             "The new bond is judged as planned: adhesive, preparation and cure stand under what the route changes. The adhesive's maker comes first."
@@ -334,8 +376,17 @@ fn remark(remark: Remark) -> &'static str {
         Remark::InsertOut => {
             "The old insert must come out without harm to the parent: heat within the parent's limit, no pry bar; measure the bore afterwards and enter it."
         }
+        Remark::FaceTrue => {
+            "Judged as if the new face were true (seat.gap left out): face it after the glue has cured, feel it with leaves, and enter what you read."
+        }
+        Remark::BothSides => {
+            "Cut only the side that needs it. The two sides then take different fittings: check that a pair can be had."
+        }
         Remark::RemovalOverLimit => {
-            "Undoing the fitting is judged at more torque than the old glue keeps its ratio for: draw a line across insert and frame, stop at the limit, and rather cut the fitting out."
+            "Undoing the fitting takes more torque than the old glue keeps its ratio for: draw a line across insert and frame, stop at the limit, and rather cut the fitting out."
+        }
+        Remark::RemovalAsBefore => {
+            "Undoing is judged after the work, too, at what the old fitting took (tightening.removal_torque): right if it seizes again, too much if it does not. A [[route]] may set another."
         }
         Remark::CauseUnknown => {
             "The cause is not known: what ruined this thread will ruin the next."
@@ -344,24 +395,28 @@ fn remark(remark: Remark) -> &'static str {
             "There is corrosion: what lies under it shows only when it is cleaned. Measure wall and thread again then."
         }
         Remark::ConfirmAfter => {
-            "Some preconditions are taken as met once the work is done; look, and enter them in the job."
+            "Some preconditions are taken as met once the work is done; look then, and enter them in the job."
         }
         Remark::NotModelled => {
-            "What holds such a unit is not in this model: its maker's bore, wall and torque decide."
+            "Not judged: what holds such a unit is not in this model. Its maker's bore, wall and torque decide; ask for them before boring, for what is bored out does not come back."
         }
     }
 }
 
 /// What fits a route's thread, as far as the table knows.
-fn fits(route: &Route, thread: Option<&ThreadReport>) -> String {
+fn fits(route: &Route, thread: Option<&ThreadReport>, repairs: &Repairs, system: System) -> String {
     match route.kind {
         Kind::Retap => thread.map_or_else(String::new, |t| {
             let used = t.used_for.map_or(String::new(), |u| format!(", {u}"));
             let note = t.hand_note.map_or(String::new(), |h| format!("; {h}"));
             format!("a fitting with {}{used}{note}", t.designation)
         }),
-        Kind::OtherStandard => "what the other standard's maker names".into(),
+        Kind::OtherStandard => format!(
+            "a unit for a plain bore of at least {}, if its maker names this housing",
+            shown(repairs.side.assembly.thread.basic.major, system)
+        ),
         Kind::Refer => "–".into(),
+        Kind::Own => "what your entries say".into(),
         _ => "the fitting that fitted before".into(),
     }
 }
@@ -375,12 +430,20 @@ fn removes(route: &Route, repairs: &Repairs) -> RemovalReport {
             "fitting",
             "old thread, where the unit asks for a plain bore",
         ],
+        Kind::Own => vec!["fitting", "what else your route takes out"],
         _ => vec!["fitting"],
     };
     let removal = repairs.removal.filter(|_| !parts.is_empty());
     RemovalReport {
         parts,
         torque: removal.map(|r| torque(r.torque)),
+        torque_source: removal.map(|r| {
+            if r.stated {
+                "as entered"
+            } else {
+                "the loosening torque at high friction; a seized fitting takes far more: enter what it takes (tightening.removal_torque)"
+            }
+        }),
         limit: removal.map(|r| torque(r.limit)),
         within_limit: removal.map(|r| r.torque <= r.limit),
         old_glue_lets_go: removal
@@ -402,7 +465,37 @@ fn checks(judged: &Judged) -> Vec<CheckReport> {
         .collect()
 }
 
-fn route_report(route: &Route, repairs: &Repairs) -> RouteReport {
+/// Does a check lower the verdict?
+fn counts(check: &Check) -> bool {
+    check.verdict != Verdict::Meets && !check.notes.has(Note::InformsOnly)
+}
+
+fn short(d: &Decisive) -> String {
+    format!("{} {} ({})", id(d), ratio(d), d.check.verdict.word())
+}
+
+fn ratio(d: &Decisive) -> String {
+    let ratio = d.check.ratio;
+    text::ratio((!ratio.is_nan()).then_some(Number(ratio)))
+}
+
+/// The id of a check, with the bond that it speaks of.
+fn id(d: &Decisive) -> String {
+    let joint = if d.of_joint { "joint: " } else { "" };
+    format!("{joint}{}", d.check.id.id())
+}
+
+fn changes(changes: &[Change]) -> Vec<ChangeReport> {
+    changes
+        .iter()
+        .map(|c| ChangeReport {
+            key: c.key.clone(),
+            value: c.value.clone(),
+        })
+        .collect()
+}
+
+fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport {
     let thread = route.larger.as_ref().map(|l| {
         let row = l.group.and_then(|g| tables::THREADS.row(g, &l.name));
         ThreadReport {
@@ -453,9 +546,35 @@ fn route_report(route: &Route, repairs: &Repairs) -> RouteReport {
     RouteReport {
         name: route.name.clone(),
         feasible,
-        why_not: route.why_not.as_ref().map(why_not),
+        why_not: route.why_not.as_ref().map(|w| why_not(w, system)),
         verdict: feasible.then(|| route.verdict().word()),
         governing: judged.and_then(|j| j.assessment.governing).map(CheckId::id),
+        joint: route
+            .joint
+            .as_ref()
+            .filter(|_| judged.is_some())
+            .map(|joint| JointReport {
+                verdict: joint.verdict().word(),
+                governing: joint.governing().map(CheckId::id),
+                changes: changes(&joint.changes),
+                checks: checks(&joint.judged)
+                    .into_iter()
+                    .filter(|c| joint.checks().any(|own| own.id.id() == c.id))
+                    .collect(),
+            }),
+        governs: route.governing().filter(|_| judged.is_some()).map(|d| {
+            format!(
+                "{} {} of {}",
+                id(&d),
+                ratio(&d),
+                significant(d.check.need, 3)
+            )
+        }),
+        short: route
+            .decisive()
+            .filter(|d| judged.is_some() && counts(&d.check))
+            .map(|d| short(&d))
+            .collect(),
         wall_left: route.wall.map(|w| length(w.left)),
         wall_needed: route.wall.map(|w| length(w.needed())),
         wall_for_hoop: route
@@ -463,19 +582,13 @@ fn route_report(route: &Route, repairs: &Repairs) -> RouteReport {
             .and_then(|w| w.for_hoop)
             .filter(|w| !si(*w).is_nan())
             .map(length),
+        bore: route.wall.and_then(|w| w.bore).map(length),
         hand_before: hand(route.hands.0),
         hand_after: hand(route.hands.1),
-        fits: fits(route, thread.as_ref()),
+        fits: fits(route, thread.as_ref(), repairs, system),
         thread,
         removes: removes(route, repairs),
-        changes: route
-            .changes
-            .iter()
-            .map(|c| ChangeReport {
-                key: c.key.clone(),
-                value: c.value.clone(),
-            })
-            .collect(),
+        changes: changes(&route.changes),
         confirm_after: route.confirm.clone(),
         checks: judged.map(checks).unwrap_or_default(),
         window: judged.map(|j| WindowReport::new(&j.window)),
@@ -494,7 +607,7 @@ fn route_report(route: &Route, repairs: &Repairs) -> RouteReport {
     }
 }
 
-fn side_report(r: &Repairs, stated: &SideReport) -> RepairSide {
+fn side_report(r: &Repairs, stated: &SideReport, system: System) -> RepairSide {
     let as_found = r.as_found.as_ref();
     RepairSide {
         side: words::side_word(r.side.name),
@@ -502,7 +615,7 @@ fn side_report(r: &Repairs, stated: &SideReport) -> RepairSide {
         suggested: r
             .suggestion()
             .map_or_else(|| "refer".to_string(), |route| route.name.clone()),
-        suggestion: suggestion(r),
+        suggestion: suggestion(r, system),
         as_found: AsFound {
             damaged_turns: r.turns_lost.value,
             verdict: as_found.map(|j| j.assessment.verdict.word()),
@@ -511,34 +624,41 @@ fn side_report(r: &Repairs, stated: &SideReport) -> RepairSide {
                 .and_then(|j| j.assessment.governing)
                 .map(CheckId::id),
         },
-        routes: r.routes.iter().map(|x| route_report(x, r)).collect(),
+        routes: r
+            .routes
+            .iter()
+            .map(|x| route_report(x, r, system))
+            .collect(),
         preconditions: stated.preconditions.clone(),
         record: stated.record.clone(),
     }
 }
 
-fn reserve(check: &Check) -> String {
+fn reserve(d: &Decisive) -> String {
+    let check = &d.check;
     format!(
         "{} [{}] has {} of {} required{}",
         check.id.title(),
-        check.id.id(),
+        id(d),
         significant(check.ratio, 2),
         significant(check.need, 3),
         worst(check)
     )
 }
 
-/// A check may fall short although its ratio does not: then the worst of several readings counts.
+/// A check may fall short although its ratio does not: then the worst of several readings counts. Or the two
+/// figures that are shown hide it.
 fn worst(check: &Check) -> &'static str {
-    if check.verdict == Verdict::FallsShort && check.ratio >= check.need {
-        ", and the worst reading counts"
-    } else {
-        ""
+    let shown = |ratio| significant(ratio, 2).parse::<f64>();
+    match check.verdict == Verdict::FallsShort {
+        true if check.ratio >= check.need => ", and the worst reading counts",
+        true if shown(check.ratio).is_ok_and(|r| r >= check.need) => ", a little below",
+        _ => "",
     }
 }
 
 /// The one sentence: what to do, why, and the number that decides.
-fn suggestion(r: &Repairs) -> String {
+fn suggestion(r: &Repairs, system: System) -> String {
     let Some(route) = r.suggestion() else {
         return refer(r);
     };
@@ -546,52 +666,88 @@ fn suggestion(r: &Repairs) -> String {
         Some(l) => format!("{} to {}", route.name, l.name),
         None => route.name.clone(),
     };
-    let first = r.suggested == Some(0);
-    let word = match (route.verdict(), first) {
-        (Verdict::Marginal, true) => "the least intrusive route, and it is marginal",
-        (Verdict::Marginal, false) => {
-            "the first in rising order of intrusion that is marginal or better"
-        }
-        (_, true) => "the least intrusive route, and it meets",
-        (_, false) => "the first in rising order of intrusion that meets",
-    };
-    let mut text = format!("Suggested: {what}, {word}");
-    if let Some(check) = route.governing() {
-        text.push_str(&format!("; {}", reserve(&check)));
+    let verdict = route.verdict();
+    let mut text = format!(
+        "Suggested: {what} ({}), the least intrusive route that does not fall short",
+        verdict.word()
+    );
+    if let Some(governing) = route.governing() {
+        text.push_str(&format!("; lowest margin: {}", reserve(&governing)));
     }
     if let Some(wall) = route.wall.filter(|_| route.kind == Kind::Retap) {
         text.push_str(&format!(
             "; {} of wall stays under the root, {} is needed",
-            shown(wall.left),
-            shown(wall.needed())
+            shown(wall.left, system),
+            shown(wall.needed(), system)
         ));
     }
-    let before: Vec<String> = r
-        .routes
-        .iter()
-        .take(r.suggested.unwrap_or(0))
-        .filter_map(|x| match &x.why_not {
-            Some(_) => Some(format!("{} cannot be done", x.name)),
-            None => x
-                .deciding()
-                .filter(|_| x.judged.is_some())
-                .map(|c| match x.verdict() {
-                    Verdict::FallsShort => format!(
-                        "{} falls short ([{}], {} of {}{})",
-                        x.name,
-                        c.id.id(),
-                        significant(c.ratio, 2),
-                        significant(c.need, 3),
-                        worst(&c)
-                    ),
-                    verdict => format!("{} is {}", x.name, verdict.word()),
-                }),
-        })
-        .collect();
+    if route.hands.0 != route.hands.1 {
+        text.push_str(&format!(
+            "; the thread becomes {}-hand",
+            hand(route.hands.1)
+        ));
+    }
+    let kept = [Remark::FewFullTurns, Remark::SectorBare];
+    if route.remarks.iter().any(|r| kept.contains(r)) {
+        text.push_str("; shops would not keep a thread with so much gone, see its cautions");
+    }
+    let taken = r.suggested.unwrap_or(0);
+    let before: Vec<String> = r.routes.iter().take(taken).map(passed_over).collect();
     if !before.is_empty() {
         text.push_str(&format!("; before it, {}", before.join(", ")));
     }
-    text + "."
+    let meets = |x: &&Route| x.feasible() && x.verdict() == Verdict::Meets;
+    if let (Verdict::Marginal, Some(better)) = (verdict, r.routes.iter().find(meets)) {
+        text.push_str(&format!(
+            "; the first that meets with a quarter in hand is {}",
+            better.name
+        ));
+    }
+    text + &weakest(r) + "."
+}
+
+/// What is not known and counts at its weakest: to know it might change the answer.
+fn weakest(r: &Repairs) -> String {
+    if r.unknown.is_empty() {
+        return String::new();
+    }
+    format!(
+        "; not known, and counted at the weakest: {}; to know more might change the answer",
+        r.unknown.join(", ")
+    )
+}
+
+/// Why a route that stands before the suggested one is not it.
+fn passed_over(route: &Route) -> String {
+    if !route.feasible() {
+        return format!("{} cannot be done", route.name);
+    }
+    match (route.verdict(), route.deciding()) {
+        (Verdict::FallsShort, Some(d)) => format!(
+            "{} falls short ([{}], {} of {}{})",
+            route.name,
+            id(&d),
+            significant(d.check.ratio, 2),
+            significant(d.check.need, 3),
+            worst(&d.check)
+        ),
+        (verdict, _) => match open_reason(route) {
+            Some(reason) => format!("{} is {} ({reason})", route.name, verdict.word()),
+            None => format!("{} is {}", route.name, verdict.word()),
+        },
+    }
+}
+
+/// Which check leaves a route open, and what would settle it.
+fn open_reason(route: &Route) -> Option<String> {
+    let open = route
+        .open()
+        .filter(|_| route.verdict() == Verdict::NotJudged)?;
+    Some(format!(
+        "[{}]: {}",
+        id(&open),
+        words::reason(open.check.reason?)
+    ))
 }
 
 /// Why there is nothing to do but refer it.
@@ -600,23 +756,22 @@ fn refer(r: &Repairs) -> String {
     if let Some(finding) = r.finding {
         return format!("{START}: {}.", finding_text(finding));
     }
-    let gates: Vec<(&str, State)> = words::preconditions(&r.side.assembly.condition)
+    let gates: Vec<(&str, State, &str)> = words::preconditions(&r.side.assembly.condition)
         .into_iter()
-        .map(|(id, state, _)| (id, state))
         .take(4)
         .collect();
-    let with = |state: State, except: &[&str]| -> Vec<&str> {
+    let with = |state: State, except: &[&str]| -> Vec<String> {
         gates
             .iter()
-            .filter(|(id, s)| *s == state && !except.contains(id))
-            .map(|(id, _)| *id)
+            .filter(|(id, s, _)| *s == state && !except.contains(id))
+            .map(|(id, _, text)| format!("\"{text}\" ({id})"))
             .collect()
     };
     // Routes that hold the insert anew answer for its having moved.
     let failed = with(State::Failed, &["not_moved"]);
     if !failed.is_empty() {
         return format!(
-            "{START}: {} is not met, and no margin answers for that.",
+            "{START}: not met is {}, and no margin answers for that.",
             failed.join(", ")
         );
     }
@@ -624,35 +779,41 @@ fn refer(r: &Repairs) -> String {
         let open = with(State::Unknown, &[]);
         if !open.is_empty() {
             return format!(
-                "{START} until you know more: no route is judged while {} is unknown; look, and enter it.",
+                "{START} until you know more: no route is judged while nobody has looked at {}; look, and enter it.",
                 open.join(", ")
             );
         }
-        let reason = route
-            .judged
-            .as_ref()
-            .and_then(|j| {
-                j.assessment.checks.iter().flatten().find(|c| {
-                    c.verdict == Verdict::NotJudged
-                        && c.id.sort() == crate::assess::check::Sort::Strength
-                })
-            })
-            .and_then(|c| c.reason.map(|reason| (c.id, words::reason(reason))));
-        if let Some((id, reason)) = reason {
+        if let Some(reason) = open_reason(route) {
             return format!(
-                "{START} until you know more: {} is not judged, because of [{}]: {reason}.",
-                route.name,
-                id.id()
+                "{START} until you know more: {} is not judged, because of {reason}.",
+                route.name
             );
         }
     }
+    let other = if r
+        .routes
+        .iter()
+        .any(|x| x.kind == Kind::OtherStandard && x.feasible())
+    {
+        "; a threadless unit or another standard is not judged here"
+    } else {
+        ""
+    };
+    let weakest = weakest(r);
     match r.nearest().and_then(|x| Some((x, x.deciding()?))) {
-        Some((route, check)) => format!(
-            "{START}: no route meets what is required; the nearest is {}, where {}.",
-            route.name,
-            reserve(&check)
-        ),
-        None => format!("{START}: no route can be taken."),
+        Some((route, decisive)) => {
+            let planned = if route.remarks.contains(&Remark::BondPlanned) {
+                " (a better glue or preparation may change that)"
+            } else {
+                ""
+            };
+            format!(
+                "{START}: no route that is judged has what is required; the nearest is {}, where {}{planned}{other}{weakest}.",
+                route.name,
+                reserve(&decisive)
+            )
+        }
+        None => format!("{START}: no route that is judged can be taken{other}{weakest}."),
     }
 }
 
@@ -683,7 +844,13 @@ pub fn text(report: &RepairReport, system: System, layout: Layout) -> String {
                 out.push_str(&layout.item("! ", c.text));
             }
         }
-        for route in &side.routes {
+        // One reason for all of them stands in the first sentence already.
+        let alike = side
+            .routes
+            .windows(2)
+            .all(|pair| pair[1].name == Kind::Refer.name() || pair[0].why_not == pair[1].why_not);
+        let one_reason = alike && side.routes.first().is_some_and(|r| r.why_not.is_some());
+        for route in side.routes.iter().filter(|_| !one_reason) {
             out.push_str(&details(route, &shared, system, layout));
         }
         out.push_str(&record::text(side.record.as_ref(), system, layout));
@@ -694,10 +861,14 @@ pub fn text(report: &RepairReport, system: System, layout: Layout) -> String {
 
 fn as_found(side: &RepairSide, system: System, layout: Layout) -> String {
     let mut out = layout.heading("As found");
-    let mut line = format!(
-        "Turns that carry nothing: {} (sectors averaged over the circumference)",
-        significant(side.as_found.damaged_turns, 3)
-    );
+    let mut line = if side.as_found.damaged_turns > 0.0 {
+        format!(
+            "Turns that carry nothing: {} (sectors averaged over the circumference)",
+            significant(side.as_found.damaged_turns, 3)
+        )
+    } else {
+        "No turn is entered as damaged (damage.missing_turns, [[damage.sector]])".to_string()
+    };
     if let Some(verdict) = side.as_found.verdict {
         line.push_str(&format!(". As it stands: {verdict}"));
     }
@@ -707,15 +878,20 @@ fn as_found(side: &RepairSide, system: System, layout: Layout) -> String {
     out.push_str(&layout.item("", &format!("{line}.")));
     let removal = side.routes.iter().find_map(|r| {
         let (torque, limit) = (r.removes.torque?, r.removes.limit?);
-        Some((torque, limit, r.removes.within_limit?))
+        Some((
+            torque,
+            limit,
+            r.removes.within_limit?,
+            r.removes.torque_source?,
+        ))
     });
-    if let Some((torque, limit, within)) = removal {
+    if let Some((torque, limit, within, source)) = removal {
         let show = |a: Amount| a.unit.show(a.si, system);
         let word = if within { "within" } else { "ABOVE" };
         out.push_str(&layout.item(
             "",
             &format!(
-                "Undoing the fitting is judged at {}, {word} the {} at which to stop (bond.removal.limit).",
+                "Undoing the fitting is judged at {} ({source}), {word} the {} at which to stop (bond.removal.limit).",
                 show(torque),
                 show(limit)
             ),
@@ -730,19 +906,11 @@ fn table(side: &RepairSide, system: System, layout: Layout) -> String {
         .routes
         .iter()
         .map(|r| {
-            let governing = r.checks.iter().find(|c| Some(c.id) == r.governing);
             let mark = if r.name == side.suggested { "> " } else { "" };
             vec![
                 format!("{mark}{}", r.name),
                 r.verdict.unwrap_or("cannot be done").to_string(),
-                governing.map_or("–".into(), |c| {
-                    format!(
-                        "{} {} of {}",
-                        c.id,
-                        text::ratio(c.ratio),
-                        significant(c.need, 3)
-                    )
-                }),
+                r.governs.clone().unwrap_or_else(|| "–".into()),
                 r.wall_left
                     .map_or("–".into(), |w| w.unit.show(w.si, system)),
                 r.cost.hours.map_or("–".into(), |h| significant(h, 3)),
@@ -807,37 +975,45 @@ fn details(
         item("", format!("Cannot be done: {why}."));
         return out;
     }
-    let short: Vec<String> = route
-        .checks
-        .iter()
-        .filter(|c| c.verdict != "meets")
-        .map(|c| format!("{} {} ({})", c.id, text::ratio(c.ratio), c.verdict))
-        .collect();
     if !route.checks.is_empty() {
         item(
             "",
-            if short.is_empty() {
-                "Every check meets with a quarter in hand.".to_string()
+            if route.short.is_empty() {
+                "Every check that counts meets with a quarter in hand.".to_string()
             } else {
-                format!("Not met with a quarter in hand: {}.", short.join(", "))
+                format!(
+                    "Not met with a quarter in hand: {}.",
+                    route.short.join(", ")
+                )
             },
         );
     }
-    if let Some(w) = &route.window {
-        item("", format!("Window: {}.", window::sentence(w, system)));
-    }
-    if let (Some(left), Some(needed)) = (route.wall_left, route.wall_needed) {
-        let hoop = route.wall_for_hoop.map_or_else(
-            || "; what the hoop check needs is not known".to_string(),
-            |w| format!("; the hoop check alone needs {}", show(w)),
-        );
+    if let Some(joint) = &route.joint {
         item(
             "",
-            format!(
-                "Wall under the thread {}, needed {}{hoop}.",
-                show(left),
-                show(needed)
-            ),
+            format!("Joint of bushing and old insert: {}.", joint.verdict),
+        );
+    }
+    if let Some(w) = &route.window {
+        let what = match route.joint {
+            Some(_) => "Window, the joint left out",
+            None => "Window",
+        };
+        item("", format!("{what}: {}.", window::sentence(w, system)));
+    }
+    if let (Some(left), Some(needed)) = (route.wall_left, route.wall_needed) {
+        let of_what = match route.bore {
+            Some(bore) => format!("Wall of the insert around a bore of {}", show(bore)),
+            None => "Wall under the thread".to_string(),
+        };
+        let hoop = match route.wall_for_hoop {
+            Some(w) => format!("; the hoop check alone needs {}", show(w)),
+            None if route.bore.is_none() => "; what the hoop check needs is not known".to_string(),
+            None => String::new(),
+        };
+        item(
+            "",
+            format!("{of_what}: {}, needed {}{hoop}.", show(left), show(needed)),
         );
     }
     let kept = if route.hand_before == route.hand_after {
@@ -849,14 +1025,17 @@ fn details(
         )
     };
     if route.name == Kind::OtherStandard.name() {
-        item("", "Not judged: no thread of this job takes part.".into());
+        item(
+            "",
+            format!("No thread of this job takes part. Fits: {}.", route.fits),
+        );
     } else {
         item("", format!("{kept} Fits: {}.", route.fits));
     }
     let mut out_parts = format!("Comes out: {}", route.removes.parts.join(", "));
     if let Some(lets_go) = route.removes.old_glue_lets_go {
         out_parts.push_str(&format!(
-            "; the old glue lets go as a whole at about {} (bond.ductile.torque)",
+            "; old glue as good as entered holds up to about {} as a whole (bond.ductile.torque)",
             show(lets_go)
         ));
     }
@@ -864,22 +1043,28 @@ fn details(
     if let Some(note) = route.thread.as_ref().and_then(|t| t.note) {
         item("", note.to_string());
     }
-    let changed: Vec<String> = route
-        .changes
-        .iter()
-        .map(|c| match &c.value {
-            Some(value) => format!("{} = {value}", c.key),
-            None => format!("{} left out", c.key),
-        })
-        .collect();
-    if !changed.is_empty() {
-        item("", format!("Judged with: {}.", changed.join("; ")));
+    let judged_with = [
+        ("Judged with", &route.changes[..]),
+        (
+            "Its joint judged with",
+            route.joint.as_ref().map_or(&[], |j| &j.changes),
+        ),
+    ];
+    for (what, changes) in judged_with.into_iter().filter(|(_, c)| !c.is_empty()) {
+        let changed: Vec<String> = changes
+            .iter()
+            .map(|c| match &c.value {
+                Some(value) => format!("{} = {value}", c.key),
+                None => format!("{} left out", c.key),
+            })
+            .collect();
+        item("", format!("{what}: {}.", changed.join("; ")));
     }
     if !route.confirm_after.is_empty() {
         item(
             "",
             format!(
-                "Taken as met after the work: {}.",
+                "Taken as met after the work: {}. Look then, and enter them in the job.",
                 route.confirm_after.join(", ")
             ),
         );
@@ -898,7 +1083,8 @@ fn details(
     for c in route
         .cautions
         .iter()
-        .filter(|c| !shared.iter().any(|s| s.id == c.id))
+        // What is to be looked at afterwards stands above with its keys.
+        .filter(|c| c.id != Remark::ConfirmAfter.id() && !shared.iter().any(|s| s.id == c.id))
     {
         item("! ", c.text.to_string());
     }
