@@ -13,6 +13,8 @@
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
+//! | `compare.rs` | the command `compare` |
+//! | `wording.rs` | advice, figures, names and lines as a person reads them |
 //! | `repair.rs` | repair routes, thread identification, `new --ask`, the record |
 //! | `readme.rs` | every command that the README shows |
 
@@ -21,6 +23,7 @@ mod bench_seat;
 mod bench_spindle;
 mod boss;
 mod cli;
+mod compare;
 mod explain;
 mod independent;
 mod job;
@@ -32,3 +35,4 @@ mod support;
 mod tables;
 mod units;
 mod window;
+mod wording;
