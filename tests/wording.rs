@@ -88,6 +88,15 @@ fn the_verdict_line_says_what_decides() {
     );
     let first = first_line(&tool_on(DEMO_JOB, "check", &unproven).out, "Do first:");
     assert!(first.contains("insert.face_offset"), "{first}");
+    // What only the other reading is asked counts as well.
+    let either = set(&[
+        "insert.face_offset=0.02 ± 0.05 mm",
+        "fitting.flange_diameter=50 mm",
+    ]);
+    let (report, code) = json_on(DEMO_JOB, "check", &either);
+    assert_eq!(code, 1);
+    assert_eq!(report["deciding"], "bond.sustained");
+    assert_eq!(report["governing"], "bond.endurance");
     let unknown = set(&["condition.prepared=unknown"]);
     let out = tool_on(DEMO_JOB, "check", &unknown).out;
     let line = first_line(&out, "Verdict:");

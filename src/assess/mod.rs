@@ -606,10 +606,25 @@ fn judged(assembly: &Assembly, evaluation: &Evaluation) -> Checks {
     })
 }
 
-/// Takes the worse verdict of another reading over.
+/// Takes the worse verdict of another reading over. A check that only the other reading has comes with its verdict
+/// alone, since ratios are those of the stated one.
 fn worsen(checks: &mut Checks, other: &Checks, note: Note, applies: impl Fn(CheckId) -> bool) {
     for (check, other) in checks.iter_mut().zip(other) {
-        let (Some(check), Some(other)) = (check, other) else {
+        let Some(other) = other else {
+            continue;
+        };
+        let Some(check) = check else {
+            if applies(other.id) && other.verdict != Verdict::Meets {
+                let nan = f64::NAN;
+                let mut added = Check {
+                    demand: nan,
+                    capacity: nan,
+                    ratio: nan,
+                    ..*other
+                };
+                added.notes.add(note);
+                *check = Some(added);
+            }
             continue;
         };
         if applies(check.id) && other.verdict.rank() > check.verdict.rank() {
