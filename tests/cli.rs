@@ -65,6 +65,7 @@ fn calls() -> Vec<(String, Vec<String>)> {
             ],
         );
     }
+    add("compare-demonstration-text".into(), &["compare"]);
     add("compare-without-variants".into(), &["compare", "boss.toml"]);
     for id in [
         "preload.high",

@@ -150,6 +150,13 @@ fn names_that_steer_a_terminal_are_refused() {
         !out.lines().any(|l| l.starts_with("Verdict: meets")),
         "{out}"
     );
+    let word = "pre\u{202e}load";
+    let run = tool_in(&crate::support::root(), &["explain", word]);
+    assert!(
+        run.err.starts_with("\"pre\u{fffd}load\" is not"),
+        "{:?}",
+        run.err
+    );
     // The name of a file is no part of a job: it is shown with the character replaced.
     let run = tool_in(&crate::support::root(), &["check", "no\u{1b}[2Jsuch.toml"]);
     assert!(

@@ -9,6 +9,7 @@ use crate::job::document::AS_STATED;
 use crate::job::{Job, resolve};
 use crate::present::compare::{Compared, Entry, text};
 use clap::Args;
+use std::path::Path;
 
 /// Arguments of `compare`.
 #[derive(Debug, Args)]
@@ -46,7 +47,7 @@ pub fn run(args: &CompareArgs) -> Result<u8, Failure> {
     Ok(code_of(worst))
 }
 
-/// Several jobs, each under its title, or under its file where titles are the same or missing.
+/// Several jobs, each under a name of its own.
 fn jobs(names: &[String], set: &[String]) -> Result<Vec<Entry>, Failure> {
     for (i, name) in names.iter().enumerate() {
         if names[..i].contains(name) {
@@ -61,17 +62,31 @@ fn jobs(names: &[String], set: &[String]) -> Result<Vec<Entry>, Failure> {
             set: set.to_vec(),
         })
     }))?;
-    let titles: Vec<Option<&String>> = loaded.iter().map(|j| j.title.as_ref()).collect();
-    all(loaded.iter().map(|job| {
-        let name = match &job.title {
-            Some(title) if titles.iter().filter(|t| **t == Some(title)).count() == 1 => {
-                title.clone()
-            }
-            Some(title) => format!("{title} ({})", job.source),
-            None => job.source.clone(),
-        };
-        entry(name, Vec::new(), job)
-    }))
+    let names = own_names(&loaded);
+    all(loaded
+        .iter()
+        .zip(names)
+        .map(|(job, name)| entry(name, Vec::new(), job)))
+}
+
+/// A name for each job that no other has: its title, else the name of its file, else the whole path.
+fn own_names(jobs: &[Job]) -> Vec<String> {
+    let title = |job: &Job| job.title.clone().unwrap_or_default();
+    let file = |job: &Job| {
+        let name = Path::new(&job.source).file_name();
+        name.map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+    };
+    let whole = |job: &Job| job.source.clone();
+    // One sort of name for all, so that it reads as one list.
+    for candidate in [&title as &dyn Fn(&Job) -> String, &file] {
+        let mut names: Vec<String> = jobs.iter().map(candidate).collect();
+        names.sort();
+        names.dedup();
+        if names.len() == jobs.len() && names.iter().all(|n| !n.is_empty()) {
+            return jobs.iter().map(candidate).collect();
+        }
+    }
+    jobs.iter().map(whole).collect()
 }
 
 /// One job as it stands, and its variants.

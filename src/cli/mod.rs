@@ -197,7 +197,13 @@ pub fn run() -> ExitCode {
     match result {
         Ok(code) => ExitCode::from(code),
         Err(failure) => {
-            let text = failure.to_string();
+            let text = match &failure {
+                // The findings of a job are rendered, colours and all, from texts that were looked through.
+                Failure::Job(text) => text.clone(),
+                Failure::Call(text) | Failure::Computation(text) => {
+                    text.split('\n').map(visible).collect::<Vec<_>>().join("\n")
+                }
+            };
             let end = if text.ends_with('\n') { "" } else { "\n" };
             anstream::eprint!("{text}{end}");
             ExitCode::from(failure.code())

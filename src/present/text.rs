@@ -43,8 +43,13 @@ impl Layout {
         match self {
             Layout::Plain(width) => format!("{}\n", fill(text, width, &format!("  {mark}"))),
             Layout::Markdown => {
-                let mark = if mark.trim() == "-" { "" } else { mark };
-                format!("- {mark}{}\n", markdown(text))
+                let text = markdown(text);
+                match mark.trim() {
+                    // A line that belongs to the one before it.
+                    "" if !mark.is_empty() => format!("  - {text}\n"),
+                    "" | "-" => format!("- {text}\n"),
+                    _ => format!("- {mark}{text}\n"),
+                }
             }
         }
     }
