@@ -182,6 +182,8 @@ pub struct Assessment {
     pub governing: Option<CheckId>,
     /// Cautions that apply.
     pub cautions: Cautions,
+    /// The job's own wrench at the job's own torque.
+    pub wrench: wrench::Use,
 }
 
 impl Assessment {
@@ -573,6 +575,7 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
         verdict,
         governing,
         cautions,
+        wrench: wrench::Use::of(assembly, assembly.tightening.torque.nominal),
     })
 }
 

@@ -1,9 +1,11 @@
 //! The report of `check`: what governs, torque and preload, the checks, the glue.
 
-use super::report::{Amount, CheckReport, Report, SideReport};
-use super::text::{BOND, Layout, against, amount, amounts, opening_of, precondition_list, tail};
+use super::report::{Amount, Report, SideReport};
+use super::text::{
+    BOND, Layout, against, amount, amounts, opening_of, precondition_list, tail, verdict_line,
+};
 use super::{window, words};
-use crate::assess::{closed, wrench};
+use crate::assess::closed;
 use crate::job::{Assembly, Job};
 use crate::units::display::{System, significant};
 use crate::units::{Unit, si};
@@ -30,55 +32,6 @@ pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> Strin
     }
     out.push_str(&tail(report, layout));
     out
-}
-
-fn find<'a>(side: &'a SideReport, id: &str) -> Option<&'a CheckReport> {
-    side.checks.iter().find(|c| c.id == id)
-}
-
-/// The verdict, what it is taken from, and the lowest reserve where that is another's.
-pub fn verdict_line(side: &SideReport) -> String {
-    let check = |id: Option<&str>| id.and_then(|id| find(side, id));
-    let (deciding, governing) = (check(side.deciding), check(side.governing));
-    let reserve = |c: &CheckReport| {
-        let [ratio, need] = against(c.ratio, c.need);
-        format!(
-            "{} [{}], reserve {ratio} against {need} required",
-            c.title, c.id
-        )
-    };
-    let mut line = side.verdict.to_string();
-    match deciding {
-        Some(c) if c.decided_by.or(c.reason).is_none() => {
-            line.push_str(&format!(". Governs: {}", reserve(c)))
-        }
-        Some(c) => {
-            let by = c.decided_by.or(c.reason).unwrap_or_default();
-            let what = if c.ratio.is_some() {
-                reserve(c)
-            } else {
-                format!("{} [{}]", c.title, c.id)
-            };
-            line.push_str(&format!(". Decided by: {what}; {by}"));
-        }
-        None if side.verdict == "not judged" => {
-            let open: Vec<&str> = side
-                .preconditions
-                .iter()
-                .filter(|p| p.state == "unknown")
-                .map(|p| p.id)
-                .collect();
-            line.push_str(&format!(
-                ". Decided by what is not known of the part: {}",
-                list(&open)
-            ));
-        }
-        None => {}
-    }
-    if let Some(lowest) = governing.filter(|g| deciding.is_none_or(|d| d.id != g.id)) {
-        line.push_str(&format!(". Lowest reserve: {}", reserve(lowest)));
-    }
-    line
 }
 
 /// What governs, and what to do first.
@@ -146,14 +99,13 @@ fn torque_and_preload(
         torque(t.torque.low),
         torque(t.torque.high)
     ));
-    let wrench = wrench::Use::of(a, t.torque.nominal);
     if t.crowfoot.is_some() {
         item(format!(
             "Set on the wrench, crowfoot in line: {}.",
             show("torque.set_on_tool")
         ));
     }
-    for warning in wrench.warnings() {
+    for warning in side.wrench.warnings() {
         item(format!("Warning: {}.", words::wrench(&warning, system)));
     }
     if let Some(part) = &a.clamped {

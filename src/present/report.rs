@@ -273,6 +273,9 @@ pub struct SideReport {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub deciding: Option<&'static str>,
     pub do_first: String,
+    /// The wrench at the job's own torque.
+    #[serde(skip)]
+    pub wrench: wrench::Use,
     /// What would open the window, where it is empty.
     #[serde(skip)]
     pub opens: Vec<(&'static str, String)>,
@@ -416,7 +419,7 @@ impl Report {
             sides,
             assumed: assumed(job),
             overrides: job.overrides.clone(),
-            warnings: warnings(job),
+            warnings: warnings(job, assessments),
             not_examined: not_examined(job),
             cautions: caution_reports(cautions),
             overall,
@@ -447,6 +450,7 @@ fn empty_side() -> SideReport {
         record: None,
         deciding: None,
         do_first: String::new(),
+        wrench: wrench::Use::default(),
         opens: Vec::new(),
     }
 }
@@ -549,6 +553,7 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
         record: None,
         deciding: assessment.deciding(&side.assembly).map(|c| c.id.id()),
         do_first: String::new(),
+        wrench: assessment.wrench,
         opens: Vec::new(),
     };
     let causes = Causes::of(&side.assembly, assessment);
@@ -719,19 +724,17 @@ pub(super) fn assumed(job: &Job) -> Vec<AssumedReport> {
 }
 
 /// What is wrong with the job's wrench at the job's own torque.
-fn warnings(job: &Job) -> Vec<WarningReport> {
+fn warnings(job: &Job, assessments: &[Assessed]) -> Vec<WarningReport> {
     let several = job.sides.len() > 1;
-    job.sides
-        .iter()
-        .flat_map(|side| {
-            let a = &side.assembly;
-            wrench::Use::of(a, a.tightening.torque.nominal)
-                .warnings()
-                .map(move |w| WarningReport {
-                    id: w.id(),
-                    side: several.then(|| words::side_word(side.name)),
-                    text: words::wrench(&w, crate::units::System::Metric),
-                })
+    let sides = job.sides.iter().zip(assessments);
+    sides
+        .flat_map(|(side, assessed)| {
+            let warnings = assessed.assessment.wrench.warnings();
+            warnings.map(move |w| WarningReport {
+                id: w.id(),
+                side: several.then(|| words::side_word(side.name)),
+                text: words::wrench(&w, crate::units::System::Metric),
+            })
         })
         .collect()
 }

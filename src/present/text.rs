@@ -1,6 +1,8 @@
 //! How every report is laid out as text for a bench and as Markdown for a file, and what all of them share.
 
-use super::report::{Amount, JobReport, Number, Paper, PreconditionReport};
+use super::report::{
+    Amount, CheckReport, JobReport, Number, Paper, PreconditionReport, SideReport,
+};
 use crate::units::Unit;
 use crate::units::display::{System, significant};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width};
@@ -348,6 +350,51 @@ pub fn opening_of(command: &str, job: &JobReport, layout: Layout) -> String {
 
 /// The source that the built-in job carries.
 pub const DEMONSTRATION: &str = "demonstration";
+
+/// The verdict, what it is taken from, and the lowest reserve where that is another's.
+pub fn verdict_line(side: &SideReport) -> String {
+    let check = |id: Option<&str>| id.and_then(|id| side.checks.iter().find(|c| c.id == id));
+    let (deciding, governing) = (check(side.deciding), check(side.governing));
+    let reserve = |c: &CheckReport| {
+        let [ratio, need] = against(c.ratio, c.need);
+        format!(
+            "{} [{}], reserve {ratio} against {need} required",
+            c.title, c.id
+        )
+    };
+    let mut line = side.verdict.to_string();
+    match deciding {
+        Some(c) if c.decided_by.or(c.reason).is_none() => {
+            line.push_str(&format!(". Governs: {}", reserve(c)))
+        }
+        Some(c) => {
+            let by = c.decided_by.or(c.reason).unwrap_or_default();
+            let what = if c.ratio.is_some() {
+                reserve(c)
+            } else {
+                format!("{} [{}]", c.title, c.id)
+            };
+            line.push_str(&format!(". Decided by: {what}; {by}"));
+        }
+        None if side.verdict == "not judged" => {
+            let open: Vec<&str> = side
+                .preconditions
+                .iter()
+                .filter(|p| p.state == "unknown")
+                .map(|p| p.id)
+                .collect();
+            line.push_str(&format!(
+                ". Decided by what is not known of the part: {}",
+                open.join(", ")
+            ));
+        }
+        None => {}
+    }
+    if let Some(lowest) = governing.filter(|g| deciding.is_none_or(|d| d.id != g.id)) {
+        line.push_str(&format!(". Lowest reserve: {}", reserve(lowest)));
+    }
+    line
+}
 
 /// How the state of a precondition is marked.
 pub fn mark(state: &str) -> &'static str {

@@ -2,7 +2,7 @@
 
 use super::report::{Report, SideReport, WindowReport};
 use super::text::{self, Layout};
-use super::{check, words};
+use super::words;
 use crate::assess::check::CheckId;
 use crate::job::{Job, Side};
 use crate::units::display::System;
@@ -144,7 +144,7 @@ fn one(
     item(format!(
         "At the job's own {}: {}.",
         show(nominal, system),
-        check::verdict_line(side)
+        text::verdict_line(side)
     ));
     let said = side.opens.iter().any(|(_, a)| *a == side.do_first);
     if side.verdict != "meets" && !said {
