@@ -104,6 +104,15 @@ fn the_verdict_line_says_what_decides() {
         line.contains("Decided by") && line.contains("condition.prepared"),
         "{line}"
     );
+    // Short only with the weakest plausible metal: then the metal is what to find out.
+    let metal = set(&["insert.material=unknown"]);
+    let out = tool_on(DEMO_JOB, "check", &metal).out;
+    assert!(first_line(&out, "Verdict:").contains("the weakest plausible value stands in"));
+    let first = first_line(&out, "Do first:");
+    assert!(
+        first.contains("find out") && first.contains("insert.material"),
+        "{first}"
+    );
     let open = set(&["condition.no_crack=unknown"]);
     let line = first_line(&tool_on(DEMO_JOB, "check", &open).out, "Verdict:");
     assert!(line.contains("not judged. Decided by what is not known of the part: no_crack"));

@@ -378,6 +378,10 @@ impl Check {
     pub fn decided_by(&self) -> Option<Decider> {
         let stricter =
             self.ratio.is_nan() || self.verdict.rank() > Verdict::of_margin(self.margin()).rank();
+        // A ratio that is short of itself, but only with the weakest plausible value, tells of that value.
+        if self.verdict == Verdict::FallsShort && self.notes.has(Note::RestsOnUnknown) {
+            return Some(Decider::Note(Note::RestsOnUnknown));
+        }
         if !stricter {
             return None;
         }

@@ -414,7 +414,7 @@ pub fn need(assembly: &Assembly, id: CheckId) -> f64 {
 }
 
 /// What a check rests on that nobody knows, the most telling first.
-fn unknown(assembly: &Assembly, ring: &Ring, id: CheckId) -> Option<Reason> {
+pub fn unknown(assembly: &Assembly, ring: &Ring, id: CheckId) -> Option<Reason> {
     let a = assembly;
     let insert = a
         .insert
@@ -511,12 +511,12 @@ fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
             check.verdict = Verdict::Meets;
         }
         let demanded = raw.demand > 0.0;
-        if let (Some(reason), true) = (unknown(assembly, ring, id), demanded)
-            && check.verdict != Verdict::FallsShort
-        {
-            check.verdict = Verdict::NotJudged;
-            check.reason = Some(reason);
+        if let (Some(reason), true) = (unknown(assembly, ring, id), demanded) {
             check.notes.add(Note::RestsOnUnknown);
+            if check.verdict != Verdict::FallsShort {
+                check.verdict = Verdict::NotJudged;
+                check.reason = Some(reason);
+            }
         }
     }
     match precondition(&assembly.condition, id) {

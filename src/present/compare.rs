@@ -259,7 +259,12 @@ pub fn text(compared: &Compared, system: System, layout: Layout) -> String {
     let rows: Vec<Vec<String>> = compared.entries.iter().map(|e| row(e, system)).collect();
     out.push_str(&layout.table(
         &[
-            "Entry", "Verdict", "Governs", "Reserve", "Required", "Window",
+            "Entry",
+            "Verdict",
+            "Decided by",
+            "Reserve",
+            "Required",
+            "Window",
         ],
         &rows,
         &[3, 4],

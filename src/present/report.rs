@@ -4,9 +4,9 @@ use super::words;
 pub use crate::assess::Assessed;
 use crate::assess::cause::Causes;
 use crate::assess::caution::Cautions;
-use crate::assess::check::{Check, CheckId, Decider, Note, Sort, Verdict};
+use crate::assess::check::{Check, CheckId, Decider, Note, Reason, Sort, Verdict};
 use crate::assess::window::{At, End, Window};
-use crate::assess::{Assessment, closed, compare, informs, values, wrench};
+use crate::assess::{Assessment, closed, compare, informs, unknown, values, wrench};
 use crate::job::assembly::Condition;
 use crate::job::ledger::{Ledger, Why};
 use crate::job::{Job, Side};
@@ -558,7 +558,9 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
     };
     let causes = Causes::of(&side.assembly, assessment);
     let deciding = assessment.deciding(&side.assembly);
-    report.do_first = first_step(&report, deciding, &causes);
+    let ring = &assessment.evaluation.ring;
+    let unknown = deciding.and_then(|c| unknown(&side.assembly, ring, c.id));
+    report.do_first = first_step(&report, deciding, unknown, &causes);
     if let Some(window) = window.filter(|w| w.empty) {
         report.opens = window
             .crossing()
@@ -632,7 +634,12 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
 }
 
 /// The one thing to do first.
-fn first_step(side: &SideReport, deciding: Option<&Check>, causes: &Causes) -> String {
+fn first_step(
+    side: &SideReport,
+    deciding: Option<&Check>,
+    unknown: Option<Reason>,
+    causes: &Causes,
+) -> String {
     let with = |state: &str| {
         let ids: Vec<&str> = side
             .preconditions
@@ -652,6 +659,11 @@ fn first_step(side: &SideReport, deciding: Option<&Check>, causes: &Causes) -> S
         return format!("put right what is not met: {failed}");
     }
     let remedy = |check: &Check| match check.decided_by() {
+        Some(Decider::Note(Note::RestsOnUnknown)) => format!(
+            "find out what is not known: {}. With the weakest plausible value \"{}\" falls short",
+            unknown.map_or("see what is assumed", words::reason),
+            check.id.title()
+        ),
         Some(Decider::Note(note)) => {
             words::remedy(note).map_or_else(|| words::advice(check.id, causes), str::to_string)
         }

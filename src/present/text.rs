@@ -365,7 +365,9 @@ pub fn verdict_line(side: &SideReport) -> String {
     let mut line = side.verdict.to_string();
     match deciding {
         Some(c) if c.decided_by.or(c.reason).is_none() => {
-            line.push_str(&format!(". Governs: {}", reserve(c)))
+            let governs = governing.is_none_or(|g| g.id == c.id);
+            let word = if governs { "Governs" } else { "Decided by" };
+            line.push_str(&format!(". {word}: {}", reserve(c)));
         }
         Some(c) => {
             let by = c.decided_by.or(c.reason).unwrap_or_default();
