@@ -1,37 +1,12 @@
 //! `seat` from the outside: exact values, mirrored sides, refusals.
 
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
+use crate::support::{json_on, tool_on};
 
 const STARTER: &str = include_str!("bench/uneven-seat.toml");
 const DEMO: &str = include_str!("../src/cli/starters/demonstration.toml");
 
-fn run(job: &str, arguments: &[&str]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_insertwright"))
-        .args(["seat", "-"])
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut input = child.stdin.take().expect("an input");
-    // A wrong call ends before the job is read.
-    let _ = input.write_all(job.as_bytes());
-    drop(input);
-    child.wait_with_output().expect("the program ends")
-}
 fn json(job: &str, arguments: &[&str]) -> (serde_json::Value, i32) {
-    let mut all = vec!["--format", "json"];
-    all.extend(arguments);
-    let out = run(job, &all);
-    let code = out.status.code().expect("a code");
-    let value = serde_json::from_slice(&out.stdout)
-        .unwrap_or_else(|e| panic!("{e}: {}", String::from_utf8_lossy(&out.stderr)));
-    (value, code)
-}
-fn text(out: &Output) -> String {
-    String::from_utf8_lossy(&out.stdout).into_owned()
+    json_on(job, "seat", arguments)
 }
 fn value(report: &serde_json::Value, id: &str) -> f64 {
     report["values"][id]["value"]
@@ -109,11 +84,7 @@ fn the_starter_job() {
 #[test]
 fn the_contact_is_that_of_check() {
     let (seat, _) = json(STARTER, &[]);
-    let out = Command::new(env!("CARGO_BIN_EXE_insertwright"))
-        .args(["check", "--format", "json", "tests/bench/uneven-seat.toml"])
-        .output()
-        .expect("the program runs");
-    let check: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let (check, _) = json_on(STARTER, "check", &[]);
     let (a, b) = (
         value(&seat, "seat.contact.preload"),
         value(&check, "seat.contact.preload"),
@@ -138,8 +109,8 @@ fn a_stated_depth_is_used_and_the_depth_found_is_the_least() {
     }
     assert!(faced(&format!("{} mm", depth + 1e-6)) >= 0.8);
     for bad in ["3", "-1 mm", "3 N"] {
-        let out = run(STARTER, &[&format!("--depth={bad}")]);
-        assert_eq!(out.status.code(), Some(2), "{bad}");
+        let run = tool_on(STARTER, "seat", &[&format!("--depth={bad}")]);
+        assert_eq!(run.code, 2, "{bad}");
     }
 }
 
@@ -260,14 +231,14 @@ fn a_crack_refuses_without_a_figure() {
         Some(0)
     );
     assert_eq!(report["findings"].as_array().map(Vec::len), Some(0));
-    let printed = text(&run(STARTER, &["--set", "condition.no_crack=false"]));
+    let printed = tool_on(STARTER, "seat", &["--set", "condition.no_crack=false"]).out;
     assert!(printed.contains("Verdict: refused.") && !printed.contains("Tilt"));
 }
 
 #[test]
 fn text_fits_eighty_columns_and_keeps_to_the_agreed_words() {
     for units in ["metric", "imperial"] {
-        let printed = text(&run(STARTER, &["--units", units]));
+        let printed = tool_on(STARTER, "seat", &["--units", units]).out;
         for line in printed.lines() {
             assert!(line.chars().count() <= 80, "{line}");
         }

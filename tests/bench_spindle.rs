@@ -1,32 +1,13 @@
 //! `spindle` from the outside: exact values, words, widths, refusals.
 
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
+use crate::support::{json_on, tool_on};
 
 const STARTER: &str = include_str!("../src/cli/starters/damaged-sleeve.toml");
 const READY: &str =
     "[condition]\nno_crack = true\nnot_moved = true\nno_crash = true\nunregulated_use = true\n";
 
-fn run(job: &str, arguments: &[&str]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_insertwright"))
-        .args(["spindle", "-"])
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut input = child.stdin.take().expect("an input");
-    // A wrong call ends before the job is read.
-    let _ = input.write_all(job.as_bytes());
-    drop(input);
-    child.wait_with_output().expect("the program ends")
-}
 fn json(job: &str) -> (serde_json::Value, i32) {
-    let out = run(job, &["--format", "json"]);
-    let value = serde_json::from_slice(&out.stdout)
-        .unwrap_or_else(|e| panic!("{e}: {}", String::from_utf8_lossy(&out.stderr)));
-    (value, out.status.code().expect("a code"))
+    json_on(job, "spindle", &[])
 }
 fn value(report: &serde_json::Value, id: &str) -> f64 {
     report["values"][id]["value"]
@@ -187,8 +168,7 @@ fn the_starter_job() {
     close(value(&report, "stack.worst.low"), 1.68);
     close(value(&report, "stack.worst.high"), 2.18);
     for units in ["metric", "imperial"] {
-        let out = run(STARTER, &["--units", units]);
-        let printed = String::from_utf8_lossy(&out.stdout).into_owned();
+        let printed = tool_on(STARTER, "spindle", &["--units", units]).out;
         for line in printed.lines() {
             assert!(line.chars().count() <= 80, "{line}");
         }
@@ -198,15 +178,9 @@ fn the_starter_job() {
 
 #[test]
 fn refused_unknown_and_wrong() {
-    let out = run(
-        STARTER,
-        &["--set", "condition.no_crash=false", "--format", "json"],
-    );
-    let report: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
-    assert_eq!(
-        (report["verdict"].as_str(), out.status.code()),
-        (Some("refused"), Some(1))
-    );
+    let refused = ["--set", "condition.no_crash=false"];
+    let (report, code) = json_on(STARTER, "spindle", &refused);
+    assert_eq!((report["verdict"].as_str(), code), (Some("refused"), 1));
     assert_eq!(
         report["values"].as_object().map(serde_json::Map::len),
         Some(0)
@@ -214,12 +188,13 @@ fn refused_unknown_and_wrong() {
     assert!(report["fit"].is_null());
     let (report, code) = json(&spindle("23.97 mm", "0.004 mm").replace(READY, ""));
     assert_eq!((report["verdict"].as_str(), code), (Some("not judged"), 4));
-    let out = run(
+    let run = tool_on(
         "[spindle]\nnominal = \"24 mm\"\nclass = \"H7\"\n[[spindle.reading]]\nsize = \"2.4 mm\"\n[bearing]\nclass = \"P7\"\n",
+        "spindle",
         &[],
     );
-    let errors = String::from_utf8_lossy(&out.stderr).into_owned();
-    assert_eq!(out.status.code(), Some(2));
+    let errors = run.err;
+    assert_eq!(run.code, 2);
     assert!(
         errors.contains("5 findings; nothing was computed."),
         "{errors}"

@@ -300,8 +300,8 @@ fn what_is_judged_leaves_the_list_of_what_is_not() {
 fn warnings(text: &str, set: &[&str]) -> Vec<&'static str> {
     let job = job_of(text, set);
     let a = &job.sides[0].assembly;
-    wrench::warnings(a, a.tightening.torque.nominal)
-        .iter()
+    wrench::Use::of(a, a.tightening.torque.nominal)
+        .warnings()
         .map(|w| w.id())
         .collect()
 }
@@ -341,9 +341,9 @@ fn with_a_crowfoot_the_setting_counts() {
         DEMONSTRATION,
         &["tightening.extension=400 mm", "tool.range=25 .. 60 N·m"],
     );
-    let found = wrench::warnings(&job.sides[0].assembly, newton_metre(40.0));
+    let found = wrench::Use::of(&job.sides[0].assembly, newton_metre(40.0));
     assert_eq!(
-        found.iter().map(|w| w.id()).collect::<Vec<_>>(),
+        found.warnings().map(|w| w.id()).collect::<Vec<_>>(),
         ["tool.range"]
     );
 }

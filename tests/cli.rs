@@ -65,6 +65,7 @@ fn calls() -> Vec<(String, Vec<String>)> {
             ],
         );
     }
+    add("compare-demonstration-text".into(), &["compare"]);
     add("compare-without-variants".into(), &["compare", "boss.toml"]);
     for id in [
         "preload.high",
@@ -481,7 +482,14 @@ fn no_text_promises_anything() {
         );
     }
     for check in insertwright::assess::check::CheckId::ALL {
-        look(check.id(), insertwright::present::words::advice(check));
+        for boss in [false, true] {
+            let causes = insertwright::assess::cause::Causes {
+                boss,
+                ..Default::default()
+            };
+            let advice = insertwright::present::words::advice(check, &causes);
+            look(check.id(), &advice);
+        }
     }
     for note in insertwright::assess::check::Note::ALL {
         look("note", insertwright::present::words::note(*note));

@@ -14,6 +14,8 @@
 //! | `judgement.rs` | either pedal, walls without an index, threads pushed inward |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
+//! | `compare.rs` | the command `compare` |
+//! | `wording.rs` | advice, figures, names and lines as a person reads them |
 //! | `repair.rs` | repair routes, thread identification, `new --ask`, the record |
 //! | `readme.rs` | every command that the README shows |
 
@@ -22,6 +24,7 @@ mod bench_seat;
 mod bench_spindle;
 mod boss;
 mod cli;
+mod compare;
 mod explain;
 mod independent;
 mod job;
@@ -34,3 +37,4 @@ mod support;
 mod tables;
 mod units;
 mod window;
+mod wording;

@@ -58,6 +58,22 @@ pub fn tool_in(folder: &Path, args: &[&str]) -> Run {
     tool_with(folder, args, b"")
 }
 
+/// Runs a command on a job given on standard input.
+pub fn tool_on(job: &str, command: &str, args: &[&str]) -> Run {
+    let mut all = vec![command, "-"];
+    all.extend(args);
+    tool_with(&root(), &all, job.as_bytes())
+}
+
+/// The same with its result as JSON, and the exit code.
+pub fn json_on(job: &str, command: &str, args: &[&str]) -> (serde_json::Value, i32) {
+    let mut all = vec!["--format", "json"];
+    all.extend(args);
+    let run = tool_on(job, command, &all);
+    let value = serde_json::from_str(&run.out).unwrap_or_else(|e| panic!("{e}: {}", run.err));
+    (value, run.code)
+}
+
 /// Runs the program among the sample jobs.
 pub fn tool(args: &[&str]) -> Run {
     tool_in(&root().join("tests/jobs"), args)

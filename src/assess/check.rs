@@ -265,7 +265,6 @@ pub enum Reason {
     HotterThanAdhesive,
     SoftWall,
     NotConverged,
-    CoupledModelMissing,
 }
 
 /// Remarks that belong to a check's result.
@@ -338,6 +337,15 @@ impl Notes {
     }
 }
 
+/// What a verdict is taken from where it is not the ratio.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decider {
+    /// A remark: another reading, a soft wall, a failed precondition.
+    Note(Note),
+    /// What is not known.
+    Reason(Reason),
+}
+
 /// The result of one check. Demand and capacity are in SI base units of [`CheckId::unit`].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Check {
@@ -365,5 +373,27 @@ impl Check {
     /// Ratio over what is required, less one.
     pub fn margin(&self) -> f64 {
         self.ratio / self.need - 1.0
+    }
+    /// What the verdict is taken from where it is not the ratio.
+    pub fn decided_by(&self) -> Option<Decider> {
+        let stricter =
+            self.ratio.is_nan() || self.verdict.rank() > Verdict::of_margin(self.margin()).rank();
+        // A ratio that is short of itself, but only with the weakest plausible value, tells of that value.
+        if self.verdict == Verdict::FallsShort && self.notes.has(Note::RestsOnUnknown) {
+            return Some(Decider::Note(Note::RestsOnUnknown));
+        }
+        if !stricter {
+            return None;
+        }
+        let note = [
+            Note::PreconditionFailed,
+            Note::WorstBearing,
+            Note::WorstStiffness,
+            Note::SoftWall,
+        ]
+        .into_iter()
+        .find(|n| self.notes.has(*n) && self.verdict != Verdict::NotJudged)
+        .map(Decider::Note);
+        note.or(self.reason.map(Decider::Reason))
     }
 }

@@ -1173,7 +1173,7 @@ impl Run<'_, '_> {
         } else {
             Raw::nothing(grip).note(Note::NothingOpens)
         };
-        if a.purpose == Use::CrankHousing {
+        if super::informs(a, CheckId::SeatSlip) {
             slip.note(Note::InformsOnly)
         } else {
             slip

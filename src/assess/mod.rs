@@ -5,9 +5,11 @@
 //! what was measured at the bench.
 
 pub mod bond;
+pub mod cause;
 pub mod caution;
 pub mod check;
 pub mod closed;
+pub mod compare;
 pub mod coupled;
 pub mod identify;
 pub mod parent;
@@ -180,6 +182,57 @@ pub struct Assessment {
     pub governing: Option<CheckId>,
     /// Cautions that apply.
     pub cautions: Cautions,
+    /// The job's own wrench at the job's own torque.
+    pub wrench: wrench::Use,
+}
+
+impl Assessment {
+    /// The check that the verdict is taken from; nothing where a precondition decides.
+    pub fn deciding(&self, assembly: &Assembly) -> Option<&Check> {
+        let decides = |c: &&Check| {
+            !informs(assembly, c.id)
+                && match self.verdict {
+                    Verdict::Refused => false,
+                    // A serviceability check lowers to marginal at most, the maker's torque excepted.
+                    Verdict::Marginal => lowers(c),
+                    verdict => {
+                        c.verdict == verdict
+                            && (c.id.sort() == Sort::Strength || c.id == CheckId::TorqueMaker)
+                    }
+                }
+        };
+        let first = |a: &&Check, b: &&Check| a.margin().total_cmp(&b.margin());
+        // What the verdict's own ratio says comes before what another reading says.
+        let candidates = || self.checks.iter().flatten().filter(decides);
+        candidates()
+            .filter(|c| c.decided_by().is_none())
+            .min_by(first)
+            .or_else(|| candidates().min_by(first))
+    }
+}
+
+/// A side's assessment with its window, where that was asked for.
+#[derive(Debug, Clone, Copy)]
+pub struct Assessed {
+    /// Checks and values.
+    pub assessment: Assessment,
+    /// The window of torques.
+    pub window: Option<window::Window>,
+}
+
+impl Assessed {
+    /// Assesses one side, its window included.
+    ///
+    /// # Errors
+    /// [`NoSeat`] where the stated way of bearing leaves no ring.
+    pub fn of(assembly: &Assembly) -> Result<Assessed, NoSeat> {
+        let assessment = assess(assembly)?;
+        let window = window::window(assembly, &assessment.checks)?;
+        Ok(Assessed {
+            assessment,
+            window: Some(window),
+        })
+    }
 }
 
 /// Nothing of the face lies under the flange.
@@ -359,7 +412,7 @@ pub fn need(assembly: &Assembly, id: CheckId) -> f64 {
 }
 
 /// What a check rests on that nobody knows, the most telling first.
-fn unknown(assembly: &Assembly, ring: &Ring, id: CheckId) -> Option<Reason> {
+pub fn unknown(assembly: &Assembly, ring: &Ring, id: CheckId) -> Option<Reason> {
     let a = assembly;
     let insert = a
         .insert
@@ -456,12 +509,12 @@ fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
             check.verdict = Verdict::Meets;
         }
         let demanded = raw.demand > 0.0;
-        if let (Some(reason), true) = (unknown(assembly, ring, id), demanded)
-            && check.verdict != Verdict::FallsShort
-        {
-            check.verdict = Verdict::NotJudged;
-            check.reason = Some(reason);
+        if let (Some(reason), true) = (unknown(assembly, ring, id), demanded) {
             check.notes.add(Note::RestsOnUnknown);
+            if check.verdict != Verdict::FallsShort {
+                check.verdict = Verdict::NotJudged;
+                check.reason = Some(reason);
+            }
         }
     }
     match precondition(&assembly.condition, id) {
@@ -520,6 +573,7 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
         verdict,
         governing,
         cautions,
+        wrench: wrench::Use::of(assembly, assembly.tightening.torque.nominal),
     })
 }
 
@@ -542,7 +596,8 @@ fn seat_alone(assembly: &Assembly, stated: &Evaluation, factor: f64) -> Checks {
 /// The seat's stiffness has no source: with gaps, half and twice of it count as well (engineering basis 6).
 pub const SEAT_STIFFNESS_FACTORS: [f64; 2] = [0.5, 2.0];
 
-type Checks = [Option<Check>; CheckId::COUNT];
+/// The checks of one side, each in its place.
+pub type Checks = [Option<Check>; CheckId::COUNT];
 
 fn judged(assembly: &Assembly, evaluation: &Evaluation) -> Checks {
     std::array::from_fn(|i| {
@@ -552,10 +607,25 @@ fn judged(assembly: &Assembly, evaluation: &Evaluation) -> Checks {
     })
 }
 
-/// Takes the worse verdict of another reading over.
+/// Takes the worse verdict of another reading over. A check that only the other reading has comes with its verdict
+/// alone, since ratios are those of the stated one.
 fn worsen(checks: &mut Checks, other: &Checks, note: Note, applies: impl Fn(CheckId) -> bool) {
     for (check, other) in checks.iter_mut().zip(other) {
-        let (Some(check), Some(other)) = (check, other) else {
+        let Some(other) = other else {
+            continue;
+        };
+        let Some(check) = check else {
+            if applies(other.id) && other.verdict != Verdict::Meets {
+                let nan = f64::NAN;
+                let mut added = Check {
+                    demand: nan,
+                    capacity: nan,
+                    ratio: nan,
+                    ..*other
+                };
+                added.notes.add(note);
+                *check = Some(added);
+            }
             continue;
         };
         if applies(check.id) && other.verdict.rank() > check.verdict.rank() {
@@ -613,15 +683,27 @@ pub fn overall(assembly: &Assembly, checks: &[Option<Check>; CheckId::COUNT]) ->
     if strength(Verdict::NotJudged) || gate.contains(&State::Unknown) {
         return Verdict::NotJudged;
     }
-    let lowers = |c: &Check| match c.verdict {
-        Verdict::Marginal => true,
-        Verdict::FallsShort => c.id.sort() == Sort::Serviceability,
-        _ => false,
-    };
-    let informs = |c: &Check| c.id == CheckId::SeatSlip && assembly.purpose == Use::CrankHousing;
-    if checks.iter().flatten().any(|c| lowers(c) && !informs(c)) {
+    if checks
+        .iter()
+        .flatten()
+        .any(|c| lowers(c) && !informs(assembly, c.id))
+    {
         Verdict::Marginal
     } else {
         Verdict::Meets
     }
+}
+
+/// Does a check lower a verdict to marginal?
+fn lowers(c: &Check) -> bool {
+    match c.verdict {
+        Verdict::Marginal => true,
+        Verdict::FallsShort => c.id.sort() == Sort::Serviceability,
+        _ => false,
+    }
+}
+
+/// A check that informs and decides nothing: some slip is to be expected in a crank housing.
+pub fn informs(assembly: &Assembly, id: CheckId) -> bool {
+    id == CheckId::SeatSlip && assembly.purpose == Use::CrankHousing
 }

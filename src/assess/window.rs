@@ -2,7 +2,7 @@
 
 use super::check::{Check, CheckId, Reason, Verdict};
 use super::coupled::{self, Ends, Model};
-use super::{NoSeat, Raw, closed, need, root};
+use super::{NoSeat, Raw, closed, need, root, wrench};
 use crate::job::assembly::*;
 use crate::units::*;
 
@@ -54,6 +54,10 @@ pub struct Window {
     pub high: Option<(Torque, CheckId)>,
     /// No torque meets every limit.
     pub empty: bool,
+    /// The torque to aim for.
+    pub aim: Aim,
+    /// The wrench at the torque to aim for, or at the job's own where none is named.
+    pub wrench: wrench::Use,
     left_out: [Option<(CheckId, Reason)>; MOST],
 }
 
@@ -66,17 +70,92 @@ impl Window {
     pub fn left_out(&self) -> impl Iterator<Item = (CheckId, Reason)> {
         self.left_out.iter().flatten().copied()
     }
+    /// The limits that leave no window: those that cross, or those that nothing satisfies.
+    pub fn crossing(&self) -> impl Iterator<Item = CheckId> {
+        let never = self
+            .bounds()
+            .filter(|b| b.at == At::NeverMet && !b.advice_only)
+            .map(|b| b.id);
+        // Short at every torque, a limit has nothing to cross.
+        let hopeless = self.high.is_some_and(|(t, _)| si(t) <= 0.0);
+        let low = self.low.filter(|_| !hopeless).map(|l| l.1);
+        let high = self.high.map(|h| h.1).filter(|h| Some(*h) != low);
+        never.chain(high).chain(low)
+    }
     /// Is every limit in it?
     pub fn complete(&self) -> bool {
         self.left_out.iter().all(Option::is_none)
     }
-    /// The middle of the window, where it has two ends.
-    pub fn middle(&self) -> Option<Torque> {
-        if self.empty {
-            return None;
+}
+
+/// The torque to aim for, or why none is named.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Aim {
+    /// The job's own torque lies inside.
+    Own(Torque),
+    /// The middle; the job's own lies outside.
+    Middle(Torque),
+    /// The upper end; the job's own lies above it.
+    UpperEnd(Torque),
+    /// The lower end; the job's own lies below it.
+    LowerEnd(Torque),
+    /// The job is not judged.
+    NotJudged,
+    /// Inside the bounds a check falls short all the same.
+    ShortInside,
+    /// There is no window.
+    Empty,
+}
+
+impl Aim {
+    /// The torque, where there is one.
+    pub fn torque(self) -> Option<Torque> {
+        match self {
+            Aim::Own(t) | Aim::Middle(t) | Aim::UpperEnd(t) | Aim::LowerEnd(t) => Some(t),
+            Aim::NotJudged | Aim::ShortInside | Aim::Empty => None,
         }
-        let (low, high) = (self.low?, self.high?);
-        Some((low.0 + high.0) / 2.0)
+    }
+}
+
+/// The bounds keep the bare ratios; what a verdict counts besides (soft walls, unknowns, other readings) they
+/// cannot see. So the torque is named only where the job judged at it says nothing else.
+fn aim(
+    a: &Assembly,
+    checks: &[Option<Check>; CheckId::COUNT],
+    (low, high): (Option<Torque>, Option<Torque>),
+) -> Result<Aim, NoSeat> {
+    let own = a.tightening.torque;
+    let inside = low.is_none_or(|l| own.nominal >= l) && high.is_none_or(|h| own.nominal <= h);
+    let aim = match (low, high) {
+        _ if inside => Aim::Own(own.nominal),
+        (Some(l), Some(h)) => Aim::Middle((l + h) / 2.0),
+        (None, Some(h)) => Aim::UpperEnd(h),
+        (Some(l), None) => Aim::LowerEnd(l),
+        (None, None) => Aim::Own(own.nominal),
+    };
+    let Some(torque) = aim.torque().filter(|_| !inside) else {
+        return Ok(named(aim, a, checks));
+    };
+    let factor = si(torque) / si(own.nominal);
+    let mut there = a.clone();
+    there.tightening.torque = own.map(|t| t * factor);
+    // An end lies where its check just holds; rounding must not turn it into one that falls short.
+    let checks = super::assess(&there)?.checks.map(|check| {
+        check.map(|mut c| {
+            if c.verdict == Verdict::FallsShort && c.margin() > -1e-6 && c.decided_by().is_none() {
+                c.verdict = Verdict::Marginal;
+            }
+            c
+        })
+    });
+    Ok(named(aim, &there, &checks))
+}
+
+fn named(aim: Aim, a: &Assembly, checks: &[Option<Check>; CheckId::COUNT]) -> Aim {
+    match super::overall(a, checks) {
+        Verdict::NotJudged => Aim::NotJudged,
+        Verdict::FallsShort | Verdict::Refused => Aim::ShortInside,
+        Verdict::Meets | Verdict::Marginal => aim,
     }
 }
 
@@ -316,11 +395,20 @@ pub fn window(
     }
     let crossed = low.zip(high).is_some_and(|(l, h)| l.0 > h.0);
     let nothing = high.is_some_and(|(h, _)| si(h) <= 0.0);
+    let empty = crossed || never_met || nothing;
+    let aim = if empty {
+        Aim::Empty
+    } else {
+        aim(assembly, checks, (low.map(|l| l.0), high.map(|h| h.0)))?
+    };
+    let wanted = aim.torque().unwrap_or(assembly.tightening.torque.nominal);
     Ok(Window {
         bounds,
         low,
         high,
-        empty: crossed || never_met || nothing,
+        empty,
+        aim,
+        wrench: wrench::Use::of(assembly, wanted),
         left_out,
     })
 }

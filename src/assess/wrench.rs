@@ -1,6 +1,6 @@
 //! The torque wrench at hand: does it reach the torque, and does it measure in that direction?
 
-use crate::job::assembly::*;
+use crate::job::assembly::{Assembly, Hand, Measures};
 use crate::mechanics::torque::set_on_tool;
 use crate::units::*;
 
@@ -36,28 +36,49 @@ impl Warning {
     }
 }
 
-/// What to say about the wrench for a torque at the fitting; with a crowfoot the tool's setting counts.
-pub fn warnings(a: &Assembly, torque: Torque) -> Vec<Warning> {
-    let Some(tool) = a.tool else {
-        return Vec::new();
-    };
-    let set = a.tightening.crowfoot.map_or(torque, |(wrench, extension)| {
-        set_on_tool(torque, wrench, extension)
-    });
-    let mut out = Vec::new();
-    if let Some(range) = tool.range {
-        let least: Torque = from_si(si(range.1) * tool.least_share.value);
-        if set < range.0 || set > range.1 {
-            out.push(Warning::OutOfRange { set, range });
-        } else if set < least {
-            out.push(Warning::LowOnScale { set, least });
+/// How the wrench serves for a torque at the fitting.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Use {
+    /// What to set on it, where a crowfoot changes that.
+    pub set: Option<Torque>,
+    /// Range or scale.
+    reach: Option<Warning>,
+    direction: Option<Warning>,
+}
+
+impl Use {
+    /// Of the job's own wrench for a torque at the fitting; with a crowfoot the tool's setting counts.
+    pub fn of(a: &Assembly, torque: Torque) -> Use {
+        let set = a
+            .tightening
+            .crowfoot
+            .map(|(wrench, extension)| set_on_tool(torque, wrench, extension));
+        let mut out = Use {
+            set,
+            ..Use::default()
+        };
+        let Some(tool) = a.tool else {
+            return out;
+        };
+        let set = set.unwrap_or(torque);
+        if let Some(range) = tool.range {
+            let least: Torque = from_si(si(range.1) * tool.least_share.value);
+            if set < range.0 || set > range.1 {
+                out.reach = Some(Warning::OutOfRange { set, range });
+            } else if set < least {
+                out.reach = Some(Warning::LowOnScale { set, least });
+            }
         }
-    }
-    match (tool.direction, a.thread.hand) {
-        (Some(Measures::Right), Hand::Left) | (Some(Measures::Left), Hand::Right) => {
-            out.push(Warning::WrongDirection(a.thread.hand));
+        match (tool.direction, a.thread.hand) {
+            (Some(Measures::Right), Hand::Left) | (Some(Measures::Left), Hand::Right) => {
+                out.direction = Some(Warning::WrongDirection(a.thread.hand));
+            }
+            _ => {}
         }
-        _ => {}
+        out
     }
-    out
+    /// What is wrong with it.
+    pub fn warnings(self) -> impl Iterator<Item = Warning> {
+        self.reach.into_iter().chain(self.direction)
+    }
 }

@@ -1,7 +1,8 @@
 //! `check`: does it meet the ratios asked for?
 
 use super::{Failure, Format, JobArgs, OutputArgs, assess_all, code_of, load, output};
-use crate::present::{Report, text, words};
+use crate::present::check::text;
+use crate::present::{Report, words};
 use clap::Args;
 
 /// Arguments of `check`.
@@ -21,7 +22,7 @@ pub fn run(args: &CheckArgs) -> Result<u8, Failure> {
     let out = match args.output.format {
         Format::Json => json(&report)?,
         Format::Text | Format::Markdown => {
-            text::check(&report, &job, args.output.system(), args.output.layout())
+            text(&report, &job, args.output.system(), args.output.layout())
         }
     };
     output::send(&args.output, &out)?;

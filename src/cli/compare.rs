@@ -5,15 +5,16 @@ use super::{
     Failure, Format, JobArgs, OutputArgs, assess_all, code_of, findings_of, output, read_document,
 };
 use crate::assess::check::Verdict;
-use crate::job::{Document, Job, resolve};
-use crate::present::Report;
-use crate::present::compare::{self, Entry};
+use crate::job::document::AS_STATED;
+use crate::job::{Job, resolve};
+use crate::present::compare::{Compared, Entry, text};
 use clap::Args;
+use std::path::Path;
 
 /// Arguments of `compare`.
 #[derive(Debug, Args)]
 pub struct CompareArgs {
-    /// Job files; with one (or none: the demonstration job) its [[variant]] tables are compared
+    /// Job files; with one (or none: the demonstration job) it is compared with its [[variant]] tables
     #[arg(value_name = "JOB")]
     jobs: Vec<String>,
     /// Override one entry in every job; may be given again
@@ -25,76 +26,114 @@ pub struct CompareArgs {
 
 /// Runs the command.
 pub fn run(args: &CompareArgs) -> Result<u8, Failure> {
-    let several = args.jobs.len() > 1;
-    let mut entries = Vec::new();
-    let mut base = None;
-    if several {
-        for name in &args.jobs {
-            let job = super::load(&JobArgs {
-                job: Some(name.clone()),
-                set: args.set.clone(),
-            })?;
-            entries.push(entry(
-                job.title.clone().unwrap_or_else(|| name.clone()),
-                Vec::new(),
-                &job,
-            )?);
-        }
+    let entries = if args.jobs.len() > 1 {
+        jobs(&args.jobs, &args.set)?
     } else {
-        let document = read_document(args.jobs.first().map(String::as_str), &args.set)?;
-        let variants = document.len_of("variant");
-        if variants == 0 {
-            return Err(Failure::Call(
-                "there is nothing to compare: give several job files, or add tables such as\n\n  [[variant]]\n  name = \"wider flange\"\n  set = { \"fitting.flange_diameter\" = \"46 mm\" }\n".into(),
-            ));
-        }
-        base = Some(entry(
-            "as stated".into(),
-            Vec::new(),
-            &resolved(&document)?,
-        )?);
-        for i in 0..variants {
-            let (changed, name, changes) = document.variant(i);
-            entries.push(entry(name, changes, &resolved(&changed)?)?);
-        }
-    }
-    entries.sort_by(|a, b| a.order(b));
+        variants(args.jobs.first().map(String::as_str), &args.set)?
+    };
+    let compared = Compared::new(entries);
     let out = match args.output.format {
-        Format::Json => json(&compare::Compared::new(&entries, base.as_ref()))?,
-        Format::Text | Format::Markdown => compare::text(
-            &entries,
-            base.as_ref(),
-            args.output.system(),
-            args.output.layout(),
-        ),
+        Format::Json => json(&compared.json())?,
+        Format::Text | Format::Markdown => {
+            text(&compared, args.output.system(), args.output.layout())
+        }
     };
     output::send(&args.output, &out)?;
-    let worst = entries
+    let worst = compared
+        .entries
         .iter()
         .map(|e| e.report.overall)
         .fold(Verdict::Meets, Verdict::worse);
     Ok(code_of(worst))
 }
 
-fn resolved(document: &Document) -> Result<Job, Failure> {
-    resolve(document).map_err(|findings| findings_of(document, &findings))
+/// Several jobs, each under a name of its own.
+fn jobs(names: &[String], set: &[String]) -> Result<Vec<Entry>, Failure> {
+    for (i, name) in names.iter().enumerate() {
+        if names[..i].contains(name) {
+            return Err(Failure::Call(format!(
+                "{name}: this job is named twice; name jobs that differ, or add [[variant]] tables to one"
+            )));
+        }
+    }
+    let loaded = all(names.iter().map(|name| {
+        super::load(&JobArgs {
+            job: Some(name.clone()),
+            set: set.to_vec(),
+        })
+    }))?;
+    let names = own_names(&loaded);
+    all(loaded
+        .iter()
+        .zip(names)
+        .map(|(job, name)| entry(name, Vec::new(), job)))
+}
+
+/// A name for each job that no other has: its title, else the name of its file, else the whole path.
+fn own_names(jobs: &[Job]) -> Vec<String> {
+    let title = |job: &Job| job.title.clone().unwrap_or_default();
+    let file = |job: &Job| {
+        let name = Path::new(&job.source).file_name();
+        name.map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+    };
+    let whole = |job: &Job| job.source.clone();
+    // One sort of name for all, so that it reads as one list.
+    for candidate in [&title as &dyn Fn(&Job) -> String, &file] {
+        let mut names: Vec<String> = jobs.iter().map(candidate).collect();
+        names.sort();
+        names.dedup();
+        if names.len() == jobs.len() && names.iter().all(|n| !n.is_empty()) {
+            return jobs.iter().map(candidate).collect();
+        }
+    }
+    jobs.iter().map(whole).collect()
+}
+
+/// One job as it stands, and its variants.
+fn variants(name: Option<&str>, set: &[String]) -> Result<Vec<Entry>, Failure> {
+    let document = read_document(name, set)?;
+    let job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
+    let variants = document.len_of("variant");
+    if variants == 0 {
+        return Err(Failure::Call(
+            "there is nothing to compare: give several job files, or add tables such as\n\n  [[variant]]\n  name = \"wider flange\"\n  set = { \"fitting.flange_diameter\" = \"46 mm\" }\n".into(),
+        ));
+    }
+    let stated = std::iter::once(entry(AS_STATED.into(), Vec::new(), &job));
+    all(stated.chain((0..variants).map(|i| {
+        let (variant, _) = document.variant(i);
+        // Resolving the job has looked at its variants too; what is said here names the variant.
+        let job = resolve(&variant.document).map_err(|f| findings_of(&document, &f))?;
+        entry(variant.name, variant.changes, &job)
+    })))
+}
+
+/// All results, or everything that is wrong.
+fn all<T>(results: impl Iterator<Item = Result<T, Failure>>) -> Result<Vec<T>, Failure> {
+    let (mut good, mut bad) = (Vec::new(), Vec::new());
+    for result in results {
+        match result {
+            Ok(value) => good.push(value),
+            Err(failure) => bad.push(failure),
+        }
+    }
+    match bad.len() {
+        0 => Ok(good),
+        1 => Err(bad.remove(0)),
+        _ => Err(Failure::Job(
+            bad.iter()
+                .map(|f| f.to_string().trim_end().to_string())
+                .collect::<Vec<_>>()
+                .join("\n\n"),
+        )),
+    }
 }
 
 fn entry(name: String, changes: Vec<(String, String)>, job: &Job) -> Result<Entry, Failure> {
-    let assessments = assess_all(job)?;
-    let lowest = assessments
-        .iter()
-        .filter_map(|a| {
-            a.assessment
-                .governing
-                .and_then(|id| a.assessment.checks[id.index()])
-        })
-        .map(|c| c.margin())
-        .fold(f64::INFINITY, f64::min);
-    Ok(Entry {
-        name,
-        changes,
-        lowest,
-        report: Report::new("compare", job, &assessments),
-    })
+    let sides = assess_all(job).map_err(|failure| match failure {
+        Failure::Call(text) => Failure::Call(format!("{name}: {text}")),
+        other => other,
+    })?;
+    Entry::new(name, changes, job, sides)
+        .ok_or_else(|| Failure::Computation("the job has no side".into()))
 }

@@ -15,11 +15,11 @@ mod spindle;
 mod tables;
 mod torque;
 
+use crate::assess::Assessed;
 use crate::assess::check::Verdict;
 use crate::job::{Diagnostic, Document, Job, resolve};
 use crate::present::diagnose;
-use crate::present::report::Assessed;
-use crate::present::text::{DEMONSTRATION, Layout};
+use crate::present::text::{DEMONSTRATION, Layout, visible};
 use crate::units::System;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::io::{IsTerminal, Read};
@@ -197,7 +197,13 @@ pub fn run() -> ExitCode {
     match result {
         Ok(code) => ExitCode::from(code),
         Err(failure) => {
-            let text = failure.to_string();
+            let text = match &failure {
+                // The findings of a job are rendered, colours and all, from texts that were looked through.
+                Failure::Job(text) => text.clone(),
+                Failure::Call(text) | Failure::Computation(text) => {
+                    text.split('\n').map(visible).collect::<Vec<_>>().join("\n")
+                }
+            };
             let end = if text.ends_with('\n') { "" } else { "\n" };
             anstream::eprint!("{text}{end}");
             ExitCode::from(failure.code())
@@ -210,6 +216,8 @@ pub const DEMO_JOB: &str = include_str!("starters/demonstration.toml");
 
 /// Reads the text of the job that the arguments name: its name and its text.
 fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
+    // A name is shown in headings and messages, and must not steer the terminal from there.
+    let shown = name.map(visible).unwrap_or_default();
     let bytes = match name {
         None => return Ok((DEMONSTRATION.to_string(), DEMO_JOB.to_string())),
         Some("-") => {
@@ -222,7 +230,7 @@ fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
             bytes
         }
         Some(path) => {
-            let say = |what: String| Failure::Call(format!("{path}: {what}"));
+            let say = |what: String| Failure::Call(format!("{shown}: {what}"));
             let meta = std::fs::metadata(path).map_err(|e| match e.kind() {
                 std::io::ErrorKind::NotFound => say("there is no such file; `insertwright new crank-sleeve -o my.toml` writes one to start from".into()),
                 _ => say(format!("cannot be read: {e}")),
@@ -243,7 +251,7 @@ fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
     let name = if name == Some("-") {
         "standard input".to_string()
     } else {
-        name.unwrap_or_default().to_string()
+        shown
     };
     let text = String::from_utf8(bytes).map_err(|e| {
         Failure::Call(format!("{name}: this is not text: the byte at {} is not UTF-8; save the job as a plain text file", e.utf8_error().valid_up_to()))
@@ -301,15 +309,8 @@ fn load(args: &JobArgs) -> Result<Job, Failure> {
 fn assess_all(job: &Job) -> Result<Vec<Assessed>, Failure> {
     job.sides
         .iter()
-        .map(|side| {
-            let assessment = crate::assess::assess(&side.assembly)?;
-            let window = crate::assess::window::window(&side.assembly, &assessment.checks)?;
-            Ok(Assessed {
-                assessment,
-                window: Some(window),
-            })
-        })
-        .collect::<Result<_, crate::assess::NoSeat>>()
+        .map(|side| Assessed::of(&side.assembly))
+        .collect::<Result<_, _>>()
         .map_err(|e| no_seat(job, &e))
 }
 

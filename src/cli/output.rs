@@ -1,6 +1,7 @@
 //! Writing results: whole or not at all.
 
 use super::{Failure, OutputArgs};
+use crate::present::text::visible;
 use std::io::Write;
 use std::path::Path;
 
@@ -31,7 +32,7 @@ pub fn print(text: &str) -> Result<(), Failure> {
 /// # Errors
 /// As [`send`].
 pub fn write_file(path: &Path, text: &str, force: bool) -> Result<(), Failure> {
-    let shown = path.display();
+    let shown = visible(&path.display().to_string());
     if let Ok(there) = std::fs::symlink_metadata(path) {
         if there.is_dir() {
             return Err(Failure::Call(format!(

@@ -27,21 +27,15 @@ pub fn run(args: &TorqueArgs) -> Result<u8, Failure> {
         }
     };
     output::send(&args.output, &out)?;
-    let empty = report
-        .printed_sides()
-        .iter()
-        .any(|s| s.window.as_ref().is_some_and(|w| w.empty));
-    if empty && report.overall != Verdict::Refused {
-        return Ok(1);
-    }
-    // The window answers for itself: a torque that falls short is only the job's own figure.
-    let incomplete = report
-        .printed_sides()
-        .iter()
-        .any(|s| s.window.as_ref().is_some_and(|w| !w.complete));
-    Ok(match report.overall {
-        Verdict::FallsShort => 1,
-        verdict if incomplete && code_of(verdict) == 0 => 4,
-        verdict => code_of(verdict),
-    })
+    let windows = || assessments.iter().filter_map(|a| a.window.as_ref());
+    // The verdict at the job's own torque counts as in `check`; a window without a torque in it falls short,
+    // and one with a limit missing is not judged.
+    let verdict = if windows().any(|w| w.empty) {
+        report.overall.worse(Verdict::FallsShort)
+    } else if windows().any(|w| !w.complete()) {
+        report.overall.worse(Verdict::NotJudged)
+    } else {
+        report.overall
+    };
+    Ok(code_of(verdict))
 }

@@ -58,6 +58,48 @@ pub struct Document {
     lengths: BTreeMap<String, usize>,
 }
 
+/// Would a terminal act on this character instead of showing it? Controls, and what turns the direction of writing.
+pub fn acts(c: char) -> bool {
+    let spacing = matches!(c, '\n' | '\r' | '\t');
+    (c.is_control() && !spacing) || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// The finding about a text that holds such a character.
+fn acting(what: &str, text: &str, place: &Place) -> Option<Diagnostic> {
+    let c = text.chars().find(|c| acts(*c))?;
+    Some(Diagnostic {
+        message: format!(
+            "{what} holds the character U+{:04X}, which is not shown but acted on",
+            c as u32
+        ),
+        place: place.clone(),
+        help: "take it out".into(),
+    })
+}
+
+/// One `[[variant]]` of a job.
+#[derive(Debug, Clone)]
+pub struct Variant {
+    /// Its name; by its number where it has none.
+    pub name: String,
+    /// What it changes: key and value as text.
+    pub changes: Vec<(String, String)>,
+    /// The job with the changes in it.
+    pub document: Document,
+}
+
+/// What the job itself is called beside its variants.
+pub const AS_STATED: &str = "as stated";
+
+/// A text on one line: titles and names stand in lines of their own, and must not make further ones.
+pub fn one_line(text: &str) -> String {
+    if text.contains(['\n', '\r', '\t', '\u{2028}', '\u{2029}']) {
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    } else {
+        text.trim().to_string()
+    }
+}
+
 /// A path as entries are kept: a name stands in quotation marks only where it needs them. Otherwise a row named
 /// with them would be a second row that nothing reads.
 fn canonical(path: &str) -> String {
@@ -188,6 +230,12 @@ impl Document {
                 source: 0,
                 span: key.span(),
             };
+            // A name stands in messages and in headings, where it must stay on its line.
+            let flat = name.replace(['\n', '\r', '\t'], "\u{0}");
+            if let Some(finding) = acting("a name", &flat, &place) {
+                found.push(finding);
+                continue;
+            }
             let Some(child_pattern) = schema::child(pattern, name) else {
                 found.push(unknown_key(path, pattern, name, place));
                 continue;
@@ -271,6 +319,9 @@ impl Document {
                     DeValue::Datetime(_) if takes != Some(Takes::Text) => Raw::Other("a date"),
                     other => raw(other),
                 };
+                if let Raw::Text(text) = &value {
+                    found.extend(acting(&format!("`{path}`"), text, &place));
+                }
                 self.entries.insert(
                     path.to_string(),
                     Entry {
@@ -301,96 +352,127 @@ impl Document {
                 help: "write it as --set fitting.flange_diameter=\"44 mm\"".into(),
             }];
         };
-        let (name, text) = (canonical(path.trim()), value.trim());
-        let name = name.as_str();
+        if let Some(finding) = acting("an override", argument, &all) {
+            return vec![finding];
+        }
+        let text = value.trim();
         let path_place = Place {
             source,
             span: 0..path.len(),
         };
-        let pattern = match schema::pattern_of(name) {
-            Ok(pattern) => pattern,
-            Err((parent, last)) => return vec![unknown_key(&parent, &parent, &last, path_place)],
+        let start = argument.len() - value.trim_start().len();
+        let entry = Entry {
+            value: Raw::Text(one_line(text)),
+            place: Place {
+                source,
+                span: start..start + text.len(),
+            },
+            bare: true,
         };
+        self.put(&canonical(path.trim()), path_place, entry)
+            .err()
+            .into_iter()
+            .collect()
+    }
+
+    /// Puts an entry at a path that a person wrote; an element of an array must exist, or be the next one.
+    fn put(&mut self, name: &str, path_place: Place, entry: Entry) -> Result<(), Diagnostic> {
+        let wrong = |message: String, help: String| Diagnostic {
+            message,
+            place: path_place.clone(),
+            help,
+        };
+        let pattern = schema::pattern_of(name)
+            .map_err(|(parent, last)| unknown_key(&parent, &parent, &last, path_place.clone()))?;
         if schema::takes(&pattern).is_none() {
-            return vec![Diagnostic {
-                message: format!("`{name}` is a table, not one entry"),
-                place: path_place,
-                help: "name an entry in it".into(),
-            }];
+            return Err(wrong(
+                format!("`{name}` is a table, not one entry"),
+                "name an entry in it".into(),
+            ));
         }
-        // An element of an array must exist, or be the next one.
         let mut from = 0;
         while let Some(open) = name[from..].find('[').map(|i| i + from) {
             let close = name[open..].find(']').map_or(name.len(), |i| i + open);
             let array = name[..open].to_string();
             let Ok(index) = name[open + 1..close].parse::<usize>() else {
-                return vec![Diagnostic {
-                    message: format!(
+                return Err(wrong(
+                    format!(
                         "`{}` is not the number of an element of `{array}`",
                         &name[open + 1..close]
                     ),
-                    place: path_place,
-                    help: format!("the first is `{array}[0]`"),
-                }];
+                    format!("the first is `{array}[0]`"),
+                ));
             };
             let length = self.lengths.entry(array.clone()).or_insert(0);
             if index > *length || index >= MOST_READINGS {
-                return vec![Diagnostic {
-                    message: format!(
-                        "`{array}` has {length} elements; number {index} does not follow"
-                    ),
-                    place: path_place,
-                    help: format!("the first is `{array}[0]`"),
-                }];
+                return Err(wrong(
+                    format!("`{array}` has {length} elements; number {index} does not follow"),
+                    format!("the first is `{array}[0]`"),
+                ));
             }
             *length = (*length).max(index + 1);
             from = close;
         }
-        let start = argument.len() - value.trim_start().len();
-        let place = Place {
-            source,
-            span: start..start + text.len(),
-        };
-        self.entries.insert(
-            name.to_string(),
-            Entry {
-                value: Raw::Text(text.to_string()),
-                place,
-                bare: true,
-            },
-        );
-        Vec::new()
+        self.entries.insert(name.to_string(), entry);
+        Ok(())
     }
 
-    /// The document with one `[[variant]]` applied: its name, and what it changes as text.
-    pub fn variant(&self, index: usize) -> (Document, String, Vec<(String, String)>) {
+    /// One `[[variant]]` applied, and what in it names no entry.
+    pub fn variant(&self, index: usize) -> (Variant, Vec<Diagnostic>) {
         let prefix = format!("variant[{index}].");
         let name = match self.get(&format!("{prefix}name")).map(|e| &e.value) {
-            Some(Raw::Text(text)) if !text.trim().is_empty() => text.trim().to_string(),
+            Some(Raw::Text(text)) if !text.trim().is_empty() => one_line(text),
             _ => format!("variant {}", index + 1),
         };
-        let mut changed = self.clone();
-        let mut changes = Vec::new();
+        let mut document = self.without_variants();
+        let (mut changes, mut found) = (Vec::new(), Vec::new());
         let set = format!("{prefix}set.");
         for (path, entry) in self.below(&set) {
             let key = canonical(path[set.len()..].trim_matches('"'));
             let shown = match &entry.value {
-                Raw::Text(text) => text.clone(),
+                Raw::Text(text) => one_line(text),
                 Raw::Integer(i) => i.to_string(),
                 Raw::Float(f) => f.to_string(),
                 Raw::Bool(b) => b.to_string(),
                 Raw::Other(what) => (*what).to_string(),
             };
-            changes.push((key.clone(), shown));
-            changed.entries.insert(key, entry.clone());
+            let put = if key.starts_with("variant") {
+                Err(Diagnostic {
+                    message: format!("`{key}` is not an entry that a variant can change"),
+                    place: entry.place.clone(),
+                    help: "change an entry of the job itself".into(),
+                })
+            } else {
+                document.put(&key, entry.place.clone(), entry.clone())
+            };
+            match put {
+                Ok(()) => changes.push((key, shown)),
+                Err(diagnostic) => found.push(diagnostic),
+            }
         }
-        (changed, name, changes)
+        let variant = Variant {
+            name,
+            changes,
+            document,
+        };
+        (variant, found)
+    }
+
+    /// A changed job has no variants of its own.
+    fn without_variants(&self) -> Document {
+        let mut plain = self.clone();
+        plain
+            .entries
+            .retain(|path, _| !path.starts_with("variant["));
+        plain.tables.retain(|path, _| !path.starts_with("variant["));
+        plain.lengths.retain(|path, _| !path.starts_with("variant"));
+        plain
     }
 
     /// The document with entries put in, or taken out where there is no value. A path without a last key,
     /// such as `seat.gap`, takes out the whole array. Nothing is added to the overrides.
     pub fn with(&self, changes: &[(String, Option<String>)]) -> Document {
-        let mut changed = self.clone();
+        let mut changed = self.without_variants();
         for (path, value) in changes {
             match value {
                 Some(text) => {
@@ -493,7 +575,7 @@ impl Document {
 /// A plain value as written.
 fn raw(value: &DeValue<'_>) -> Raw {
     match value {
-        DeValue::String(text) => Raw::Text(text.to_string()),
+        DeValue::String(text) => Raw::Text(one_line(text)),
         DeValue::Boolean(flag) => Raw::Bool(*flag),
         DeValue::Integer(whole) => {
             i64::from_str_radix(&whole.as_str().replace('_', ""), whole.radix())

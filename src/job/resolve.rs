@@ -3,7 +3,7 @@
 
 use super::assembly::*;
 use super::diagnostic::Diagnostic;
-use super::document::Document;
+use super::document::{AS_STATED, Document};
 use super::ledger::{Ledger, Why};
 use super::read::Reader;
 use super::record::{OwnRoute, Record};
@@ -151,7 +151,6 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
             });
         }
     }
-    check_variants(document, &mut found);
     let readings = super::readings::read(document).unwrap_or_else(|findings| {
         for diagnostic in findings {
             if !found.contains(&diagnostic) {
@@ -161,6 +160,8 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
         super::Readings::default()
     });
     let routes = super::record::read_routes(document, &mut found);
+    check_routes(document, &mut found);
+    check_variants(document, &mut found);
     if found.is_empty() && !sides.is_empty() {
         let not_read = [
             ("variant", "[[variant]]: read by `compare`"),
@@ -196,14 +197,10 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
     Err(found)
 }
 
-/// The paths that variants and routes change must exist.
-fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
-    let tables = ["variant", "route"];
-    for (table, i) in tables
-        .into_iter()
-        .flat_map(|t| (0..document.len_of(t)).map(move |i| (t, i)))
-    {
-        for (path, entry) in document.below(&format!("{table}[{i}].set.")) {
+/// The paths that routes change must exist.
+fn check_routes(document: &Document, found: &mut Vec<Diagnostic>) {
+    for i in 0..document.len_of("route") {
+        for (path, entry) in document.below(&format!("route[{i}].set.")) {
             let key = path
                 .split_once(".set.")
                 .map_or("", |(_, k)| k)
@@ -214,13 +211,44 @@ fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
                 .is_none()
             {
                 found.push(Diagnostic {
-                    message: format!("`{key}` is not an entry that a {table} can change"),
+                    message: format!("`{key}` is not an entry that a route can change"),
                     place: entry.place.clone(),
                     help: "write the whole path of a key, such as \"fitting.flange_diameter\""
                         .into(),
                 });
             }
         }
+    }
+}
+
+/// Every variant must be a job that can be read, and have a name of its own.
+fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
+    let mut names = vec![AS_STATED.to_string()];
+    for i in 0..document.len_of("variant") {
+        let (variant, mut more) = document.variant(i);
+        if names.contains(&variant.name) {
+            let of = if variant.name == AS_STATED {
+                "the job itself has"
+            } else {
+                "another variant has"
+            };
+            found.push(Diagnostic {
+                message: format!("{of} the name \"{}\" already", variant.name),
+                place: document.place_of_entry(&format!("variant[{i}].name")),
+                help: "give each variant a name of its own".into(),
+            });
+        }
+        if let Err(findings) = resolve(&variant.document) {
+            more.extend(findings);
+        }
+        // What is wrong with the job itself is wrong with its variants too, and is said once.
+        let own = more.into_iter().filter(|d| !found.contains(d)).map(|d| {
+            let message = format!("in the variant \"{}\": {}", variant.name, d.message);
+            Diagnostic { message, ..d }
+        });
+        let own: Vec<Diagnostic> = own.collect();
+        found.extend(own);
+        names.push(variant.name);
     }
 }
 

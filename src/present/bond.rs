@@ -1,8 +1,8 @@
 //! The bench before gluing, as text and as JSON.
 
 use super::report::{
-    Amount, Assessed, AssumedReport, CautionReport, JobReport, Ordered, PreconditionReport, Report,
-    WarningReport,
+    Amount, Assessed, AssumedReport, CautionReport, Ordered, Paper, PreconditionReport, Report,
+    preconditions, worse,
 };
 use super::text::{self, Layout};
 use super::words;
@@ -69,29 +69,7 @@ pub struct BondSide {
 }
 
 /// The whole report.
-#[derive(Debug, Clone, Serialize)]
-#[allow(missing_docs)]
-pub struct BondReport {
-    pub schema: &'static str,
-    pub command: &'static str,
-    pub job: JobReport,
-    #[serde(flatten)]
-    pub worst: BondSide,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub sides: Vec<BondSide>,
-    pub assumed: Vec<AssumedReport>,
-    pub overrides: Vec<String>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub warnings: Vec<WarningReport>,
-    pub not_examined: Vec<String>,
-    pub cautions: Vec<CautionReport>,
-    /// The verdict behind the exit code.
-    #[serde(skip)]
-    pub overall: Verdict,
-    /// The plain report, for its tail.
-    #[serde(skip)]
-    pub plain: Report,
-}
+pub type BondReport = Paper<BondSide>;
 
 /// Values of a check that belong to the bench as well.
 const SHARED: [&str; 8] = [
@@ -108,36 +86,17 @@ const SHARED: [&str; 8] = [
 /// Cautions that the bench gives whatever the checks say.
 const CAUTIONS: [Caution; 2] = [Caution::ProofOnce, Caution::HeatLimit];
 
-impl BondReport {
+impl Paper<BondSide> {
     /// The report of a job and the assessments of its sides.
     pub fn new(job: &Job, assessments: &[Assessed]) -> BondReport {
         let mut plain = Report::new("bond", job, assessments);
-        let mut sides: Vec<(Verdict, BondSide)> = job
+        let sides: Vec<(Verdict, BondSide)> = job
             .sides
             .iter()
             .zip(assessments)
-            .map(|(side, a)| {
-                let preconditions = words::preconditions(&side.assembly.condition)
-                    .into_iter()
-                    .map(|(id, state, text)| PreconditionReport {
-                        id,
-                        state: words::state(state),
-                        text,
-                    })
-                    .collect();
-                one_side(side, a, preconditions)
-            })
+            .map(|(side, a)| one_side(side, a, preconditions(&side.assembly.condition)))
             .collect();
-        let all = if sides.len() > 1 {
-            sides.iter().map(|s| s.1.clone()).collect()
-        } else {
-            Vec::new()
-        };
-        sides.sort_by_key(|s| std::cmp::Reverse(s.0.rank()));
-        let (overall, worst) = sides
-            .into_iter()
-            .next()
-            .unwrap_or((Verdict::NotJudged, BondSide::empty()));
+        let (overall, worst) = worse(&sides).unwrap_or((Verdict::NotJudged, BondSide::empty()));
         for side in &job.sides {
             for rule in &side.bench.rules {
                 let entry = AssumedReport {
@@ -166,20 +125,8 @@ impl BondReport {
         plain
             .not_examined
             .retain(|text| !text.starts_with("[[bond.reading]]"));
-        BondReport {
-            schema: plain.schema,
-            command: "bond",
-            job: plain.job.clone(),
-            worst,
-            sides: all,
-            assumed: plain.assumed.clone(),
-            overrides: plain.overrides.clone(),
-            warnings: plain.warnings.clone(),
-            not_examined: plain.not_examined.clone(),
-            cautions: plain.cautions.clone(),
-            overall,
-            plain,
-        }
+        let sides = sides.into_iter().map(|s| s.1).collect();
+        plain.around(worst, sides, overall)
     }
 }
 
@@ -629,24 +576,15 @@ pub fn text(
     layout: Layout,
     assessments: &[Assessed],
 ) -> String {
-    let mut out = text::opening(
-        "bond",
-        &report.job.source,
-        report.job.title.as_deref(),
-        layout,
-    );
-    let sides = if report.sides.is_empty() {
-        std::slice::from_ref(&report.worst)
-    } else {
-        &report.sides
-    };
+    let mut out = text::opening_of(report.command, &report.job, layout);
+    let sides = report.printed_sides();
     for ((side, of_job), assessed) in sides.iter().zip(&job.sides).zip(assessments) {
         if sides.len() > 1 {
             out.push_str(&layout.heading(words::side(of_job.name)));
         }
         out.push_str(&one(side, of_job, assessed, system, layout));
     }
-    out.push_str(&text::tail(&report.plain, layout));
+    out.push_str(&text::tail(report, layout));
     out
 }
 
@@ -662,7 +600,7 @@ fn one(
         out.push_str(&layout.paragraph(
             "Verdict: refused. A precondition is not met, so nothing is planned: refer the part.",
         ));
-        out.push_str(&preconditions(side, layout));
+        out.push_str(&text::precondition_list(&side.preconditions, layout));
         return out;
     }
     let mut side = side.clone();
@@ -676,7 +614,7 @@ fn one(
     out.push_str(&layout.paragraph(
         "What the adhesive's maker says about gap, preparation, mixing and cure comes before every line here.",
     ));
-    out.push_str(&preconditions(side, layout));
+    out.push_str(&text::precondition_list(&side.preconditions, layout));
     let mut section = |title: &str, lines: &[String]| {
         out.push_str(&layout.heading(title));
         for line in lines {
@@ -714,18 +652,5 @@ fn one(
     lines.extend(side.proof.iter().cloned());
     section("Proof", &lines);
     section("Coupon", &side.coupon);
-    out
-}
-
-fn preconditions(side: &BondSide, layout: Layout) -> String {
-    let mut out = layout.heading("Before anything");
-    for p in &side.preconditions {
-        let mark = match p.state {
-            "confirmed" => "[yes] ",
-            "failed" => "[NO]  ",
-            _ => "[ ? ] ",
-        };
-        out.push_str(&layout.item(mark, &format!("{} ({})", p.text, p.id)));
-    }
     out
 }

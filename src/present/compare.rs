@@ -1,12 +1,14 @@
 //! Variants or jobs side by side, the best first.
 
-use super::report::{CheckReport, Ordered, Report, SCHEMA, WindowReport};
+use super::report::{self, JobReport, Report, SCHEMA};
 use super::text::{self, Layout};
-use super::{report, window};
-use crate::assess::check::Verdict;
-use crate::units::display::{System, significant};
+use super::{window, words};
+use crate::assess::Assessed;
+use crate::assess::compare::{Difference, Standing, differences, worst};
+use crate::job::document::AS_STATED;
+use crate::job::{Assembly, Job};
+use crate::units::display::System;
 use serde::Serialize;
-use std::cmp::Ordering;
 
 /// One of what is compared.
 pub struct Entry {
@@ -14,257 +16,413 @@ pub struct Entry {
     pub name: String,
     /// What it changes: key and value.
     pub changes: Vec<(String, String)>,
-    /// Its lowest strength margin.
-    pub lowest: f64,
     /// Its report.
     pub report: Report,
+    standing: Standing,
+    /// The side that stands worst.
+    assembly: Assembly,
+    assessed: Assessed,
 }
 
 impl Entry {
-    /// The better first: by verdict, then by the lowest strength margin, then as given.
-    pub fn order(&self, other: &Entry) -> Ordering {
-        self.report
-            .overall
-            .rank()
-            .cmp(&other.report.overall.rank())
-            .then(other.lowest.total_cmp(&self.lowest))
+    /// An entry of a job whose sides are assessed.
+    pub fn new(
+        name: String,
+        changes: Vec<(String, String)>,
+        job: &Job,
+        sides: Vec<Assessed>,
+    ) -> Option<Entry> {
+        let (at, standing) = worst(&sides)?;
+        Some(Entry {
+            name,
+            changes,
+            report: Report::new("compare", job, &sides),
+            standing,
+            assembly: job.sides.get(at)?.assembly.clone(),
+            assessed: *sides.get(at)?,
+        })
     }
-    fn serves(&self) -> bool {
-        matches!(self.report.overall, Verdict::Meets | Verdict::Marginal)
+    fn is_stated(&self) -> bool {
+        self.name == AS_STATED
     }
 }
 
-/// One entry as JSON.
+/// What is compared, the best first.
+pub struct Compared {
+    /// The entries.
+    pub entries: Vec<Entry>,
+    /// What the whole is about: the job, or the files.
+    about: JobReport,
+}
+
+/// One entry as JSON: a report of its own.
 #[derive(Serialize)]
 #[allow(missing_docs)]
 pub struct VariantReport<'a> {
     pub name: &'a str,
-    pub verdict: &'a str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub governing: Option<&'a str>,
-    pub checks: &'a [CheckReport],
-    pub values: &'a Ordered<report::Amount>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub window: Option<&'a WindowReport>,
+    /// It is the job itself, as its file states it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub as_stated: bool,
+    pub job: &'a JobReport,
+    #[serde(flatten)]
+    pub worst: &'a report::SideReport,
     #[serde(skip_serializing_if = "<[_]>::is_empty")]
     pub sides: &'a [report::SideReport],
+    pub assumed: &'a [report::AssumedReport],
+    pub sources: Vec<SourceReport<'a>>,
+    pub not_examined: &'a [String],
+    pub cautions: &'a [report::CautionReport],
 }
 
-/// The comparison as JSON.
+/// The source of a row in use.
 #[derive(Serialize)]
 #[allow(missing_docs)]
-pub struct Compared<'a> {
+pub struct SourceReport<'a> {
+    pub key: &'a str,
+    pub source: &'a str,
+}
+
+/// The comparison as JSON. What stands on top is what all entries come to together.
+#[derive(Serialize)]
+#[allow(missing_docs)]
+pub struct ComparedReport<'a> {
     pub schema: &'static str,
     pub command: &'static str,
-    pub job: Option<&'a report::JobReport>,
+    pub job: &'a JobReport,
     pub variants: Vec<VariantReport<'a>>,
     pub highest_margin: Option<&'a str>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub base: Option<VariantReport<'a>>,
-    pub preconditions: &'a [report::PreconditionReport],
-    pub assumed: &'a [report::AssumedReport],
+    pub preconditions: Vec<report::PreconditionReport>,
+    pub assumed: Vec<report::AssumedReport>,
     pub overrides: &'a [String],
-    pub not_examined: &'a [String],
-    pub cautions: Vec<&'a report::CautionReport>,
+    pub not_examined: Vec<String>,
+    pub cautions: Vec<report::CautionReport>,
 }
 
-impl<'a> Compared<'a> {
-    /// The comparison of ordered entries.
-    pub fn new(entries: &'a [Entry], base: Option<&'a Entry>) -> Compared<'a> {
-        let one = |e: &'a Entry| VariantReport {
-            name: &e.name,
-            verdict: e.report.worst.verdict,
-            governing: e.report.worst.governing,
-            checks: &e.report.worst.checks,
-            values: &e.report.worst.values,
-            window: e.report.worst.window.as_ref(),
-            sides: &e.report.sides,
+impl Compared {
+    /// Entries in the order in which they were given.
+    pub fn new(mut entries: Vec<Entry>) -> Compared {
+        let one = entries.iter().find(|e| e.is_stated());
+        let about = match one {
+            Some(e) => e.report.job.clone(),
+            None => JobReport {
+                title: None,
+                source: entries
+                    .iter()
+                    .map(|e| e.report.job.source.as_str())
+                    .collect::<Vec<_>>()
+                    .join(", "),
+            },
         };
-        let about = base.or(entries.first()).map(|e| &e.report);
-        Compared {
+        for e in &mut entries {
+            for text in &mut e.report.not_examined {
+                if text.starts_with("[[variant]]") {
+                    *text = "[[variant]]: compared where this job is given alone".into();
+                }
+            }
+            if e.is_stated() {
+                e.report
+                    .not_examined
+                    .retain(|text| !text.starts_with("[[variant]]"));
+            }
+        }
+        entries.sort_by(|a, b| a.standing.order(&b.standing));
+        Compared { entries, about }
+    }
+
+    fn best(&self) -> Option<&Entry> {
+        self.entries.first().filter(|e| e.standing.serves())
+    }
+
+    /// What the others are held against: the job as stated, else the best.
+    fn reference(&self) -> Option<&Entry> {
+        self.entries
+            .iter()
+            .find(|e| e.is_stated())
+            .or(self.entries.first())
+    }
+
+    /// What entries say, each once, with the names of those that say it; no names where all do.
+    fn shared<T: PartialEq + Clone>(&self, of: impl Fn(&Report) -> Vec<T>) -> Vec<(T, Vec<&str>)> {
+        let mut out: Vec<(T, Vec<&str>)> = Vec::new();
+        for e in &self.entries {
+            for item in of(&e.report) {
+                match out.iter_mut().find(|(known, _)| *known == item) {
+                    Some((_, names)) if names.last() == Some(&e.name.as_str()) => {}
+                    Some((_, names)) => names.push(&e.name),
+                    None => out.push((item, vec![&e.name])),
+                }
+            }
+        }
+        for (_, names) in &mut out {
+            if names.len() == self.entries.len() {
+                names.clear();
+            }
+        }
+        out
+    }
+
+    /// Every precondition with each state that it has, in their order.
+    fn preconditions(&self) -> Vec<(report::PreconditionReport, Vec<&str>)> {
+        let mut list = self.shared(|r| {
+            r.printed_sides()
+                .iter()
+                .flat_map(|s| s.preconditions.clone())
+                .collect()
+        });
+        let order: Vec<&str> = self.entries.first().map_or(Vec::new(), |e| {
+            e.report.worst.preconditions.iter().map(|p| p.id).collect()
+        });
+        list.sort_by_key(|(p, _)| order.iter().position(|id| *id == p.id));
+        list
+    }
+
+    /// As JSON.
+    pub fn json(&self) -> ComparedReport<'_> {
+        let variants = self
+            .entries
+            .iter()
+            .map(|e| VariantReport {
+                name: &e.name,
+                as_stated: e.is_stated(),
+                job: &e.report.job,
+                worst: &e.report.worst,
+                sides: &e.report.sides,
+                assumed: &e.report.assumed,
+                sources: e
+                    .report
+                    .sources
+                    .iter()
+                    .map(|(key, source)| SourceReport { key, source })
+                    .collect(),
+                not_examined: &e.report.not_examined,
+                cautions: &e.report.cautions,
+            })
+            .collect();
+        // On top stands the worst state that a precondition has in any entry.
+        let rank = |p: &report::PreconditionReport| match p.state {
+            "failed" => 2,
+            "unknown" => 1,
+            _ => 0,
+        };
+        let mut preconditions: Vec<report::PreconditionReport> = Vec::new();
+        for (p, _) in self.preconditions() {
+            match preconditions.iter_mut().find(|known| known.id == p.id) {
+                Some(known) if rank(&p) > rank(known) => *known = p,
+                Some(_) => {}
+                None => preconditions.push(p),
+            }
+        }
+        ComparedReport {
             schema: SCHEMA,
             command: "compare",
-            job: about.map(|r| &r.job),
-            variants: entries.iter().map(one).collect(),
-            highest_margin: best(entries).map(|e| e.name.as_str()),
-            base: base.map(one),
-            preconditions: about.map_or(&[], |r| &r.worst.preconditions),
-            assumed: about.map_or(&[], |r| &r.assumed),
-            overrides: about.map_or(&[], |r| &r.overrides),
-            not_examined: about.map_or(&[], |r| &r.not_examined),
-            cautions: cautions(entries),
+            job: &self.about,
+            variants,
+            highest_margin: self.best().map(|e| e.name.as_str()),
+            preconditions,
+            assumed: plain(self.shared(|r| r.assumed.clone())),
+            overrides: self.overrides(),
+            not_examined: plain(self.shared(|r| r.not_examined.clone())),
+            cautions: plain(self.shared(|r| r.cautions.clone())),
         }
+    }
+
+    /// The same in all entries: they are given on the command line.
+    fn overrides(&self) -> &[String] {
+        self.entries
+            .first()
+            .map_or(&[], |e| e.report.overrides.as_slice())
     }
 }
 
-fn best(entries: &[Entry]) -> Option<&Entry> {
-    entries.first().filter(|e| e.serves())
+fn plain<T>(list: Vec<(T, Vec<&str>)>) -> Vec<T> {
+    list.into_iter().map(|(item, _)| item).collect()
 }
 
-/// The cautions of all entries, each once.
-fn cautions(entries: &[Entry]) -> Vec<&report::CautionReport> {
-    let mut out: Vec<&report::CautionReport> = Vec::new();
-    for caution in entries.iter().flat_map(|e| &e.report.cautions) {
-        if !out.iter().any(|c| c.id == caution.id) {
-            out.push(caution);
-        }
+/// The names of the entries that a line is about; nothing where it is about all.
+fn only(names: &[&str]) -> String {
+    if names.is_empty() {
+        String::new()
+    } else {
+        format!(" [only: {}]", names.join("; "))
     }
-    out
 }
 
 /// The comparison as text.
-pub fn text(entries: &[Entry], base: Option<&Entry>, system: System, layout: Layout) -> String {
-    let Some(about) = base.or(entries.first()).map(|e| &e.report) else {
-        return String::new();
-    };
-    let mut out = text::opening(
-        "compare",
-        &about.job.source,
-        about.job.title.as_deref(),
-        layout,
-    );
-    if let Some(base) = base {
-        out.push_str(&text::preconditions(&base.report.worst, layout));
+pub fn text(compared: &Compared, system: System, layout: Layout) -> String {
+    let mut out = text::opening_of("compare", &compared.about, layout);
+    out.push_str(&layout.heading("Before any margin"));
+    for (p, names) in compared.preconditions() {
+        let text = format!("{} ({}){}", p.text, p.id, only(&names));
+        out.push_str(&layout.item(text::mark(p.state), &text));
     }
     out.push_str(&layout.heading("Side by side, the best first"));
-    let row = |e: &Entry| {
-        let governing = e.report.worst.governing.unwrap_or("–");
-        let reserve = e
-            .report
-            .worst
-            .checks
-            .iter()
-            .find(|c| Some(c.id) == e.report.worst.governing);
-        let window = e.report.worst.window.as_ref().map_or("–".to_string(), |w| {
-            let end = |e: &Option<report::EndReport>| {
-                e.as_ref().map_or("–".to_string(), |e| {
-                    e.torque.unit.show(e.torque.si, system)
-                })
-            };
-            if w.empty {
-                "empty".into()
-            } else {
-                format!("{} to {}", end(&w.low), end(&w.high))
-            }
-        });
-        vec![
-            e.name.clone(),
-            e.report.worst.verdict.to_string(),
-            governing.to_string(),
-            reserve.map_or("–".into(), |c| text::ratio(c.ratio)),
-            reserve.map_or("–".into(), |c| significant(c.need, 3)),
-            window,
-        ]
-    };
-    let mut rows: Vec<Vec<String>> = entries.iter().map(row).collect();
-    rows.extend(base.map(row));
+    let rows: Vec<Vec<String>> = compared.entries.iter().map(|e| row(e, system)).collect();
     out.push_str(&layout.table(
         &[
-            "Variant", "Verdict", "Governs", "Reserve", "Required", "Window",
+            "Entry",
+            "Verdict",
+            "Decided by",
+            "Reserve",
+            "Required",
+            "Window",
         ],
         &rows,
         &[3, 4],
     ));
     out.push('\n');
-    out.push_str(&layout.paragraph(&match best(entries) {
+    out.push_str(&layout.paragraph(&match compared.best() {
         Some(e) => format!("Highest margin: {}.", e.name),
         None => "None of them meets or is marginal.".into(),
     }));
     out.push_str(&layout.heading("What decides"));
-    for e in entries {
-        let changed: Vec<String> = e
-            .changes
-            .iter()
-            .map(|(k, v)| format!("{k} = {v}"))
-            .collect();
-        let about = if changed.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", changed.join(", "))
-        };
-        out.push_str(&layout.item(
-            "- ",
-            &format!(
-                "{}{about}: {}.",
-                e.name,
-                difference(e, base.or(entries.first()))
-            ),
-        ));
-        if let Some(w) = &e.report.worst.window {
-            out.push_str(&layout.item("  ", &format!("Window: {}.", window::sentence(w, system))));
-        }
+    for e in &compared.entries {
+        out.push_str(&decides(e, compared.reference(), system, layout));
     }
-    let union = cautions(entries);
-    let tail = text::tail(about, layout);
-    // The shared end stands once; cautions of all variants replace those of the first.
-    let body = tail
-        .split(&layout.heading("Cautions"))
-        .next()
-        .unwrap_or("")
-        .to_string();
-    out.push_str(&body);
-    out.push_str(&text::cautions(union.into_iter().map(|c| c.text), layout));
+    let end = report::Paper {
+        schema: SCHEMA,
+        command: "compare",
+        job: compared.about.clone(),
+        worst: (),
+        sides: Vec::<()>::new(),
+        assumed: compared
+            .shared(|r| r.assumed.clone())
+            .into_iter()
+            .map(|(mut a, names)| {
+                a.source.push_str(&only(&names));
+                a
+            })
+            .collect(),
+        overrides: compared.overrides().to_vec(),
+        warnings: Vec::new(),
+        not_examined: compared
+            .shared(|r| r.not_examined.clone())
+            .into_iter()
+            .map(|(text, names)| text + &only(&names))
+            .collect(),
+        cautions: plain(compared.shared(|r| r.cautions.clone())),
+        overall: crate::assess::check::Verdict::NotJudged,
+        sources: compared
+            .shared(|r| r.sources.clone())
+            .into_iter()
+            .map(|((key, source), names)| (key, source + &only(&names)))
+            .collect(),
+    };
+    out.push_str(&text::tail(&end, layout));
     out
 }
 
-/// The checks that change most against another entry.
-fn difference(e: &Entry, against: Option<&Entry>) -> String {
-    let Some(against) = against.filter(|a| !std::ptr::eq(*a, e)) else {
-        return "the one that the others are held against".into();
+/// One row of the table.
+fn row(e: &Entry, system: System) -> Vec<String> {
+    let worst = &e.report.worst;
+    // With two sides the worse one stands in the table, and is named.
+    let side = if e.report.sides.len() > 1 {
+        format!(" ({})", worst.side)
+    } else {
+        String::new()
     };
-    let mut changes: Vec<(f64, String)> = Vec::new();
-    for check in &e.report.worst.checks {
-        let Some(old) = against
-            .report
-            .worst
-            .checks
-            .iter()
-            .find(|c| c.id == check.id)
-        else {
-            changes.push((
-                f64::INFINITY,
-                format!("{} now applies ({})", check.id, check.verdict),
-            ));
-            continue;
+    let id = worst.deciding.or(worst.governing);
+    let check = worst.checks.iter().find(|c| Some(c.id) == id);
+    let [reserve, need] = check.map_or(["–".into(), "–".into()], |c| {
+        text::against(c.ratio, c.need)
+    });
+    let window = worst.window.as_ref().map_or("–".to_string(), |w| {
+        let end = |e: &Option<report::EndReport>| {
+            e.as_ref().map(|e| e.torque.unit.show(e.torque.si, system))
         };
-        let (Some(new_ratio), Some(old_ratio)) = (check.ratio, old.ratio) else {
-            continue;
-        };
-        if !(new_ratio.0.is_finite() && old_ratio.0.is_finite()) {
-            continue;
+        match (w.empty, end(&w.low), end(&w.high)) {
+            (true, ..) => "empty".into(),
+            (_, Some(low), Some(high)) => format!("{low} to {high}"),
+            (_, Some(low), None) => format!("from {low}"),
+            (_, None, Some(high)) => format!("up to {high}"),
+            (_, None, None) => "no bound".into(),
         }
-        // A reserve of nothing against one of something is the largest change there is.
-        let least = 1e-6;
-        let change = (new_ratio.0.max(least) / old_ratio.0.max(least)).ln().abs();
-        let turned = check.verdict != old.verdict;
-        if change > 0.01 || turned {
-            let verdict = if turned {
-                format!(", {} instead of {}", check.verdict, old.verdict)
+    });
+    vec![
+        e.name.clone(),
+        worst.verdict.to_string(),
+        format!("{}{side}", id.unwrap_or("–")),
+        reserve,
+        need,
+        window,
+    ]
+}
+
+/// What an entry changes and what that does.
+fn decides(e: &Entry, against: Option<&Entry>, system: System, layout: Layout) -> String {
+    let changed: Vec<String> = e
+        .changes
+        .iter()
+        .map(|(k, v)| format!("{k} = {v}"))
+        .collect();
+    let about = if changed.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", changed.join(", "))
+    };
+    let what = match against.filter(|a| !std::ptr::eq(*a, e)) {
+        Some(a) if e.report.worst.verdict != "refused" && a.report.worst.verdict != "refused" => {
+            difference(e, a)
+        }
+        // Without margins there is nothing to hold one against the other.
+        Some(_) => e.report.worst.do_first.clone(),
+        None if e.is_stated() => "the job itself; the others are held against it".into(),
+        None => "the others are held against this one".into(),
+    };
+    let mut out = layout.item("- ", &format!("{}{about}: {what}.", e.name));
+    for side in e.report.printed_sides() {
+        if let Some(w) = &side.window {
+            let name = if e.report.sides.len() > 1 {
+                format!(", {}", side.side)
             } else {
                 String::new()
             };
-            let text = format!(
-                "{} reserve {} instead of {}{verdict}",
-                check.id,
-                text::ratio(check.ratio),
-                text::ratio(old.ratio)
-            );
-            // A verdict that turns decides more than any shift that turns none.
-            let governs = e.report.worst.governing == Some(check.id);
-            changes.push((
-                change + if turned { 20.0 } else { 0.0 } + if governs { 40.0 } else { 0.0 },
-                text,
-            ));
+            let text = format!("Window{name}: {}.", window::sentence(w, system));
+            out.push_str(&layout.item("  ", &text));
         }
     }
-    changes.sort_by(|a, b| b.0.total_cmp(&a.0));
-    if changes.is_empty() {
+    out
+}
+
+/// How many differences are named.
+const NAMED: usize = 3;
+
+/// The checks that change most against another entry.
+fn difference(e: &Entry, against: &Entry) -> String {
+    let found = differences(
+        &e.assembly,
+        &e.assessed.assessment.checks,
+        &against.assessed.assessment.checks,
+        e.assessed.assessment.governing,
+    );
+    if found.is_empty() {
         return "no check differs by more than 1 %".into();
     }
-    changes
-        .into_iter()
-        .take(3)
-        .map(|(_, t)| t)
-        .collect::<Vec<_>>()
-        .join("; ")
+    let named: Vec<String> = found.iter().take(NAMED).map(one).collect();
+    named.join("; ")
+}
+
+fn one(d: &Difference) -> String {
+    let id = d.id.id();
+    match (&d.new, &d.old) {
+        (Some(new), None) => format!("{id} now applies ({})", new.verdict.word()),
+        (None, _) => format!("{id} applies no longer"),
+        (Some(new), Some(old)) => {
+            let [to, from] = text::two_ratios(report::given(new.ratio), report::given(old.ratio));
+            let mut out = if new.ratio == old.ratio || (new.ratio.is_nan() && old.ratio.is_nan()) {
+                format!("{id} {}", new.verdict.word())
+            } else {
+                format!("{id} reserve {to} instead of {from}")
+            };
+            if new.verdict != old.verdict {
+                if !out.ends_with(new.verdict.word()) {
+                    out.push_str(&format!(", {}", new.verdict.word()));
+                }
+                out.push_str(&format!(" instead of {}", old.verdict.word()));
+            }
+            if let Some(reason) = new.reason.filter(|_| new.verdict != old.verdict) {
+                out.push_str(&format!(" ({})", words::reason(reason)));
+            }
+            out
+        }
+    }
 }

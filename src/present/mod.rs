@@ -2,6 +2,7 @@
 
 pub mod bench;
 pub mod bond;
+pub mod check;
 pub mod compare;
 pub mod diagnose;
 pub mod explain;

@@ -2,8 +2,8 @@
 
 use super::record::{self, RecordReport};
 use super::report::{
-    Amount, AssumedReport, CautionReport, CheckReport, JobReport, Number, PreconditionReport,
-    Report, SideReport, WindowReport, check_report,
+    Amount, AssumedReport, CautionReport, CheckReport, Number, Paper, PreconditionReport, Report,
+    SideReport, WindowReport, check_report,
 };
 use super::text::{self, Layout};
 use super::{window, words};
@@ -143,29 +143,9 @@ pub struct RepairSide {
 }
 
 /// The whole report.
-#[derive(Debug, Clone, Serialize)]
-#[allow(missing_docs)]
-pub struct RepairReport {
-    pub schema: &'static str,
-    pub command: &'static str,
-    pub job: JobReport,
-    #[serde(flatten)]
-    pub worst: RepairSide,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub sides: Vec<RepairSide>,
-    pub assumed: Vec<AssumedReport>,
-    pub overrides: Vec<String>,
-    pub not_examined: Vec<String>,
-    pub cautions: Vec<CautionReport>,
-    /// The verdict behind the exit code.
-    #[serde(skip)]
-    pub overall: Verdict,
-    /// The report of the job as stated, for the end of the text.
-    #[serde(skip)]
-    pub base: Report,
-}
+pub type RepairReport = Paper<RepairSide>;
 
-impl RepairReport {
+impl Paper<RepairSide> {
     /// The report of all sides; `base` is that of the job as stated. Sentences carry the units of `system`.
     pub fn new(mut base: Report, repairs: &[Repairs], system: System) -> Option<RepairReport> {
         let sides: Vec<RepairSide> = repairs
@@ -221,27 +201,7 @@ impl RepairReport {
                 text: words::caution(c),
             })
             .collect();
-        Some(RepairReport {
-            schema: base.schema,
-            command: "repair",
-            job: base.job.clone(),
-            worst: top,
-            sides: if sides.len() > 1 { sides } else { Vec::new() },
-            assumed: base.assumed.clone(),
-            overrides: base.overrides.clone(),
-            not_examined: base.not_examined.clone(),
-            cautions: base.cautions.clone(),
-            overall,
-            base,
-        })
-    }
-
-    fn printed_sides(&self) -> &[RepairSide] {
-        if self.sides.is_empty() {
-            std::slice::from_ref(&self.worst)
-        } else {
-            &self.sides
-        }
+        Some(base.around(top, sides, overall))
     }
 }
 
@@ -819,20 +779,12 @@ fn refer(r: &Repairs) -> String {
 
 /// The report as text.
 pub fn text(report: &RepairReport, system: System, layout: Layout) -> String {
-    let mut out = text::opening(
-        "repair",
-        &report.job.source,
-        report.job.title.as_deref(),
-        layout,
-    );
-    let base = report.base.printed_sides();
-    for (i, side) in report.printed_sides().iter().enumerate() {
+    let mut out = text::opening_of(report.command, &report.job, layout);
+    for side in report.printed_sides() {
         if report.sides.len() > 1 {
             out.push_str(&layout.heading(&format!("{} side", side.side)));
         }
-        if let Some(stated) = base.get(i) {
-            out.push_str(&text::preconditions(stated, layout));
-        }
+        out.push_str(&text::precondition_list(&side.preconditions, layout));
         out.push_str(&layout.heading("What to do"));
         out.push_str(&layout.paragraph(&side.suggestion));
         out.push_str(&as_found(side, system, layout));
@@ -855,7 +807,7 @@ pub fn text(report: &RepairReport, system: System, layout: Layout) -> String {
         }
         out.push_str(&record::text(side.record.as_ref(), system, layout));
     }
-    out.push_str(&text::tail(&report.base, layout));
+    out.push_str(&text::tail(report, layout));
     out
 }
 

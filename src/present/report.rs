@@ -1,11 +1,12 @@
 //! The report of an assessed job: one structure behind text, JSON and Markdown.
 
 use super::words;
+pub use crate::assess::Assessed;
+use crate::assess::cause::Causes;
 use crate::assess::caution::Cautions;
-use crate::assess::check::{Check, CheckId, Note, Sort, Verdict};
-use crate::assess::closed;
+use crate::assess::check::{Check, CheckId, Decider, Note, Reason, Sort, Verdict};
 use crate::assess::window::{At, End, Window};
-use crate::assess::{Assessment, values};
+use crate::assess::{Assessment, closed, compare, informs, unknown, values, wrench};
 use crate::job::assembly::Condition;
 use crate::job::ledger::{Ledger, Why};
 use crate::job::{Job, Side};
@@ -46,12 +47,12 @@ impl Serialize for Number {
 }
 
 /// A value that may be absent: not a number means that there is none.
-fn given(value: f64) -> Option<Number> {
+pub(super) fn given(value: f64) -> Option<Number> {
     (!value.is_nan()).then_some(Number(value))
 }
 
 /// One precondition.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, PartialEq)]
 #[allow(missing_docs)]
 pub struct PreconditionReport {
     pub id: &'static str,
@@ -81,6 +82,12 @@ pub struct CheckReport {
     pub reason: Option<&'static str>,
     pub sources: Vec<String>,
     pub notes: Vec<&'static str>,
+    /// The remark that the verdict is taken from where it is not the ratio.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub decided_by: Option<&'static str>,
+    /// It decides nothing.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub informs_only: bool,
 }
 
 /// A map that keeps its order.
@@ -135,6 +142,33 @@ pub struct WindowReport {
     pub never_binds: Vec<&'static str>,
     pub never_met: Vec<&'static str>,
     pub left_out: Vec<LeftOut>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub aim: Option<AimReport>,
+    /// Why no torque is named.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_aim: Option<&'static str>,
+    /// The wrench at the torque to aim for, or at the job's own.
+    #[serde(skip)]
+    pub wrench: wrench::Use,
+}
+
+/// The torque to aim for.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct AimReport {
+    #[serde(flatten)]
+    pub torque: Amount,
+    pub why: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub set_on_tool: Option<Amount>,
+}
+
+/// A torque as reports carry it.
+fn torque_amount(torque: Torque) -> Amount {
+    Amount {
+        si: si(torque),
+        unit: Unit::NewtonMetre,
+    }
 }
 
 impl WindowReport {
@@ -142,10 +176,7 @@ impl WindowReport {
     pub fn new(window: &Window) -> WindowReport {
         let end = |end: Option<(Torque, CheckId)>| {
             end.map(|(torque, id)| EndReport {
-                torque: Amount {
-                    si: si(torque),
-                    unit: Unit::NewtonMetre,
-                },
+                torque: torque_amount(torque),
                 governed_by: id.id(),
             })
         };
@@ -170,10 +201,7 @@ impl WindowReport {
                     Some(BoundReport {
                         id: b.id.id(),
                         side: if b.end == End::Low { "low" } else { "high" },
-                        torque: Amount {
-                            si: si(torque),
-                            unit: Unit::NewtonMetre,
-                        },
+                        torque: torque_amount(torque),
                         advice_only: b.advice_only,
                         rests_on_unknown: b.rests_on_unknown,
                     })
@@ -188,6 +216,17 @@ impl WindowReport {
                     reason: words::reason(reason),
                 })
                 .collect(),
+            aim: window.aim.torque().map(|torque| AimReport {
+                torque: torque_amount(torque),
+                why: words::aim(window.aim),
+                set_on_tool: window.wrench.set.map(torque_amount),
+            }),
+            no_aim: window
+                .aim
+                .torque()
+                .is_none()
+                .then(|| words::aim(window.aim)),
+            wrench: window.wrench,
         }
     }
 }
@@ -230,6 +269,16 @@ pub struct SideReport {
     pub knock_downs: Vec<KnockDown>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub record: Option<super::record::RecordReport>,
+    /// The check that the verdict is taken from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deciding: Option<&'static str>,
+    pub do_first: String,
+    /// The wrench at the job's own torque.
+    #[serde(skip)]
+    pub wrench: wrench::Use,
+    /// What would open the window, where it is empty.
+    #[serde(skip)]
+    pub opens: Vec<(&'static str, String)>,
 }
 
 /// One assumed value.
@@ -242,7 +291,7 @@ pub struct AssumedReport {
 }
 
 /// One caution.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Serialize, PartialEq)]
 #[allow(missing_docs)]
 pub struct CautionReport {
     pub id: &'static str,
@@ -267,17 +316,28 @@ pub struct JobReport {
     pub source: String,
 }
 
-/// The whole report.
+impl JobReport {
+    /// Of a job.
+    pub fn of(job: &Job) -> JobReport {
+        JobReport {
+            title: job.title.clone(),
+            source: job.source.clone(),
+        }
+    }
+}
+
+/// The frame of every report: what it is about, the worse side on top, both sides where there are two, and the end
+/// that no report is without.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
-pub struct Report {
+pub struct Paper<S, T = S> {
     pub schema: &'static str,
     pub command: &'static str,
     pub job: JobReport,
     #[serde(flatten)]
-    pub worst: SideReport,
+    pub worst: S,
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub sides: Vec<SideReport>,
+    pub sides: Vec<T>,
     pub assumed: Vec<AssumedReport>,
     pub overrides: Vec<String>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -292,13 +352,35 @@ pub struct Report {
     pub sources: Vec<(String, String)>,
 }
 
-/// A side's assessment with its window, where that was asked for.
-#[derive(Debug, Clone, Copy)]
-pub struct Assessed {
-    /// Checks and values.
-    pub assessment: Assessment,
-    /// The window of torques.
-    pub window: Option<Window>,
+/// The report of the checks.
+pub type Report = Paper<SideReport>;
+
+impl<S> Paper<S> {
+    /// The sides to print: both, or the only one.
+    pub fn printed_sides(&self) -> &[S] {
+        if self.sides.is_empty() {
+            std::slice::from_ref(&self.worst)
+        } else {
+            &self.sides
+        }
+    }
+    /// The same frame around other sides: the worse one, all of them where there are several, and the verdict.
+    pub fn around<U>(self, worst: U, sides: Vec<U>, overall: Verdict) -> Paper<U> {
+        Paper {
+            worst,
+            sides: if sides.len() > 1 { sides } else { Vec::new() },
+            overall,
+            schema: self.schema,
+            command: self.command,
+            job: self.job,
+            assumed: self.assumed,
+            overrides: self.overrides,
+            warnings: self.warnings,
+            not_examined: self.not_examined,
+            cautions: self.cautions,
+            sources: self.sources,
+        }
+    }
 }
 
 /// The schema of every JSON output.
@@ -307,30 +389,23 @@ pub const SCHEMA: &str = "insertwright/1";
 impl Report {
     /// The report of a job and the assessments of its sides, in the same order.
     pub fn new(command: &'static str, job: &Job, assessments: &[Assessed]) -> Report {
-        let mut sides: Vec<(Verdict, f64, SideReport)> = job
+        let mut sides: Vec<SideReport> = job
             .sides
             .iter()
             .zip(assessments)
-            .map(|(side, assessed)| {
-                let assessment = &assessed.assessment;
-                let lowest = assessment
-                    .governing
-                    .and_then(|id| assessment.checks[id.index()].map(|c| c.margin()))
-                    .unwrap_or(f64::INFINITY);
-                (assessment.verdict, lowest, side_report(job, side, assessed))
-            })
+            .map(|(side, assessed)| side_report(job, side, assessed))
             .collect();
-        let several = sides.len() > 1;
-        let all: Vec<SideReport> = if several {
-            sides.iter().map(|s| s.2.clone()).collect()
-        } else {
-            Vec::new()
-        };
-        // The worse side stands on top: by verdict, then by its lowest margin.
-        sides.sort_by(|a, b| b.0.rank().cmp(&a.0.rank()).then(a.1.total_cmp(&b.1)));
-        let (overall, _, worst) = match sides.into_iter().next() {
-            Some(first) => first,
-            None => (Verdict::NotJudged, f64::INFINITY, empty_side()),
+        // The worse side stands on top.
+        let (worst, overall) = match compare::worst(assessments) {
+            Some((i, standing)) if i < sides.len() => {
+                let worst = if sides.len() > 1 {
+                    sides[i].clone()
+                } else {
+                    sides.remove(i)
+                };
+                (worst, standing.verdict)
+            }
+            _ => (empty_side(), Verdict::NotJudged),
         };
         let cautions = assessments.iter().fold(
             Default::default(),
@@ -339,30 +414,26 @@ impl Report {
         Report {
             schema: SCHEMA,
             command,
-            job: JobReport {
-                title: job.title.clone(),
-                source: job.source.clone(),
-            },
+            job: JobReport::of(job),
             worst,
-            sides: all,
+            sides,
             assumed: assumed(job),
             overrides: job.overrides.clone(),
-            warnings: warnings(job),
+            warnings: warnings(job, assessments),
             not_examined: not_examined(job),
             cautions: caution_reports(cautions),
             overall,
             sources: sources(job),
         }
     }
+}
 
-    /// The sides to print: both, or the only one.
-    pub fn printed_sides(&self) -> &[SideReport] {
-        if self.sides.is_empty() {
-            std::slice::from_ref(&self.worst)
-        } else {
-            &self.sides
-        }
-    }
+/// The side with the worse verdict, the first of equals.
+pub(super) fn worse<S: Clone>(sides: &[(Verdict, S)]) -> Option<(Verdict, S)> {
+    sides
+        .iter()
+        .reduce(|a, b| if b.0.rank() > a.0.rank() { b } else { a })
+        .cloned()
 }
 
 fn empty_side() -> SideReport {
@@ -377,6 +448,10 @@ fn empty_side() -> SideReport {
         glue_lost: None,
         knock_downs: Vec::new(),
         record: None,
+        deciding: None,
+        do_first: String::new(),
+        wrench: wrench::Use::default(),
+        opens: Vec::new(),
     }
 }
 
@@ -476,7 +551,22 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
             knock_downs(side)
         },
         record: None,
+        deciding: assessment.deciding(&side.assembly).map(|c| c.id.id()),
+        do_first: String::new(),
+        wrench: assessment.wrench,
+        opens: Vec::new(),
     };
+    let causes = Causes::of(&side.assembly, assessment);
+    let deciding = assessment.deciding(&side.assembly);
+    let ring = &assessment.evaluation.ring;
+    let unknown = deciding.and_then(|c| unknown(&side.assembly, ring, c.id));
+    report.do_first = first_step(&report, deciding, unknown, &causes);
+    if let Some(window) = window.filter(|w| w.empty) {
+        report.opens = window
+            .crossing()
+            .map(|id| (id.id(), words::advice(id, &causes)))
+            .collect();
+    }
     report.record = super::record::RecordReport::new(&side.record, Some(&report));
     report
 }
@@ -535,6 +625,70 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
             .filter(|n| check.notes.has(**n))
             .map(|n| words::note(*n))
             .collect(),
+        decided_by: match check.decided_by() {
+            Some(Decider::Note(note)) => Some(words::note(note)),
+            _ => None,
+        },
+        informs_only: informs(&side.assembly, check.id),
+    }
+}
+
+/// The one thing to do first.
+fn first_step(
+    side: &SideReport,
+    deciding: Option<&Check>,
+    unknown: Option<Reason>,
+    causes: &Causes,
+) -> String {
+    let with = |state: &str| {
+        let ids: Vec<&str> = side
+            .preconditions
+            .iter()
+            .filter(|p| p.state == state)
+            .map(|p| p.id)
+            .collect();
+        ids.join(", ")
+    };
+    let (failed, open) = (with("failed"), with("unknown"));
+    if side.verdict == Verdict::Refused.word() {
+        return format!(
+            "stop. {failed} not met; no margin is given. Refer the part, or see what can be repaired"
+        );
+    }
+    if !failed.is_empty() {
+        return format!("put right what is not met: {failed}");
+    }
+    let remedy = |check: &Check| match check.decided_by() {
+        Some(Decider::Note(Note::RestsOnUnknown)) => format!(
+            "find out what is not known: {}. With the weakest plausible value \"{}\" falls short",
+            unknown.map_or("see what is assumed", words::reason),
+            check.id.title()
+        ),
+        Some(Decider::Note(note)) => {
+            words::remedy(note).map_or_else(|| words::advice(check.id, causes), str::to_string)
+        }
+        _ => words::advice(check.id, causes),
+    };
+    let maker = CheckId::TorqueMaker;
+    let beyond = |c: &&CheckReport| c.id == maker.id() && c.verdict == Verdict::FallsShort.word();
+    match deciding {
+        // The maker comes first, and this is mended in a minute.
+        _ if side.checks.iter().any(|c| beyond(&c)) => words::advice(maker, causes),
+        Some(check) if check.verdict == Verdict::FallsShort => remedy(check),
+        _ if !open.is_empty() => {
+            format!("look, and enter in [condition] what you find: {open}")
+        }
+        Some(check) if check.verdict == Verdict::NotJudged => format!(
+            "find out what is missing for \"{}\": {}",
+            check.id.title(),
+            check.reason.map_or("see the table", words::reason)
+        ),
+        Some(check) if side.verdict == Verdict::Marginal.word() => format!(
+            "if you want more in hand for \"{}\": {}",
+            check.id.title(),
+            remedy(check)
+        ),
+        _ => "tighten as below, mark it, and look again after the first use".into(),
     }
 }
 
@@ -582,19 +736,17 @@ pub(super) fn assumed(job: &Job) -> Vec<AssumedReport> {
 }
 
 /// What is wrong with the job's wrench at the job's own torque.
-fn warnings(job: &Job) -> Vec<WarningReport> {
+fn warnings(job: &Job, assessments: &[Assessed]) -> Vec<WarningReport> {
     let several = job.sides.len() > 1;
-    job.sides
-        .iter()
-        .flat_map(|side| {
-            let a = &side.assembly;
-            crate::assess::wrench::warnings(a, a.tightening.torque.nominal)
-                .into_iter()
-                .map(move |w| WarningReport {
-                    id: w.id(),
-                    side: several.then(|| words::side_word(side.name)),
-                    text: words::wrench(&w, crate::units::System::Metric),
-                })
+    let sides = job.sides.iter().zip(assessments);
+    sides
+        .flat_map(|(side, assessed)| {
+            let warnings = assessed.assessment.wrench.warnings();
+            warnings.map(move |w| WarningReport {
+                id: w.id(),
+                side: several.then(|| words::side_word(side.name)),
+                text: words::wrench(&w, crate::units::System::Metric),
+            })
         })
         .collect()
 }

@@ -2,10 +2,10 @@
 
 use super::bench::{Finding, clock, fine, percent, section, size};
 use super::report::{
-    Amount, AssumedReport, CautionReport, JobReport, Ordered, PreconditionReport, SCHEMA, assumed,
-    caution_reports, ledger_entries, preconditions, sources,
+    Amount, JobReport, Ordered, Paper, PreconditionReport, SCHEMA, assumed, caution_reports,
+    ledger_entries, preconditions, sources, worse,
 };
-use super::text::{self, Layout, Tail};
+use super::text::{self, Layout};
 use super::words;
 use crate::assess::caution::Cautions;
 use crate::assess::check::Verdict;
@@ -44,26 +44,7 @@ pub struct SeatSide {
 }
 
 /// The whole report.
-#[derive(Debug, Clone, Serialize)]
-#[allow(missing_docs)]
-pub struct SeatReport {
-    pub schema: &'static str,
-    pub command: &'static str,
-    pub job: JobReport,
-    #[serde(flatten)]
-    pub worst: SeatSide,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub sides: Vec<SeatSide>,
-    pub assumed: Vec<AssumedReport>,
-    pub overrides: Vec<String>,
-    pub not_examined: Vec<String>,
-    pub cautions: Vec<CautionReport>,
-    /// The verdict behind the exit code.
-    #[serde(skip)]
-    pub overall: Verdict,
-    #[serde(skip)]
-    sources: Vec<(String, String)>,
-}
+pub type SeatReport = Paper<SeatSide>;
 
 /// What `seat` does not look at.
 const NOT_EXAMINED: &[&str] = &[
@@ -72,10 +53,10 @@ const NOT_EXAMINED: &[&str] = &[
     "strength: `check` and `torque` judge the job once its face is true",
 ];
 
-impl SeatReport {
+impl Paper<SeatSide> {
     /// The report of a job, its faces in the order of its sides, and its widths.
     pub fn new(job: &Job, faces: &[Face], width: &Width) -> SeatReport {
-        let mut sides: Vec<(Verdict, SeatSide)> = job
+        let sides: Vec<(Verdict, SeatSide)> = job
             .sides
             .iter()
             .zip(faces)
@@ -106,13 +87,7 @@ impl SeatReport {
                 (verdict, report)
             })
             .collect();
-        let all: Vec<SeatSide> = if sides.len() > 1 {
-            sides.iter().map(|s| s.1.clone()).collect()
-        } else {
-            Vec::new()
-        };
-        sides.sort_by_key(|s| std::cmp::Reverse(s.0.rank()));
-        let (overall, worst) = sides.into_iter().next().unwrap_or_else(|| {
+        let (overall, worst) = worse(&sides).unwrap_or_else(|| {
             let nothing = SeatSide {
                 side: "",
                 verdict: Verdict::NotJudged.word(),
@@ -125,17 +100,16 @@ impl SeatReport {
         });
         let mut assumed = assumed(job);
         assumed.extend(ledger_entries(&job.readings.seat_ledger));
+        let several = sides.len() > 1;
         SeatReport {
             schema: SCHEMA,
             command: "seat",
-            job: JobReport {
-                title: job.title.clone(),
-                source: job.source.clone(),
-            },
+            job: JobReport::of(job),
             worst,
-            sides: all,
+            sides: sides.into_iter().filter(|_| several).map(|s| s.1).collect(),
             assumed,
             overrides: job.overrides.clone(),
+            warnings: Vec::new(),
             not_examined: NOT_EXAMINED.iter().map(|s| (*s).to_string()).collect(),
             cautions: caution_reports(
                 faces
@@ -554,12 +528,7 @@ pub fn text(
     system: System,
     layout: Layout,
 ) -> String {
-    let mut out = text::opening(
-        report.command,
-        &report.job.source,
-        report.job.title.as_deref(),
-        layout,
-    );
+    let mut out = text::opening_of(report.command, &report.job, layout);
     for (i, (side, face)) in job.sides.iter().zip(faces).enumerate() {
         if job.sides.len() > 1 {
             out.push_str(&layout.heading(words::side(side.name)));
@@ -597,14 +566,7 @@ pub fn text(
         let findings = width_findings(width, system);
         out.push_str(&section(layout, "Width across the faces", &findings));
     }
-    let tail = Tail {
-        overrides: &report.overrides,
-        assumed: &report.assumed,
-        sources: &report.sources,
-        not_examined: &report.not_examined,
-        cautions: &report.cautions,
-    };
-    out.push_str(&tail.text(layout));
+    out.push_str(&text::tail(report, layout));
     out
 }
 

@@ -2,10 +2,10 @@
 
 use super::bench::{Finding, fine, section, size};
 use super::report::{
-    Amount, AssumedReport, CautionReport, JobReport, Ordered, PreconditionReport, SCHEMA,
-    caution_reports, ledger_entries, preconditions,
+    Amount, JobReport, Ordered, Paper, PreconditionReport, SCHEMA, caution_reports, ledger_entries,
+    preconditions,
 };
-use super::text::{self, Layout, Tail};
+use super::text::{self, Layout};
 use super::words;
 use crate::assess::caution::{Caution, Cautions};
 use crate::assess::check::Verdict;
@@ -40,32 +40,21 @@ pub struct SpindleSide {
     pub preconditions: Vec<PreconditionReport>,
 }
 
-/// The whole report.
+/// What the report says beside its frame.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
-pub struct SpindlePaper {
-    pub schema: &'static str,
-    pub command: &'static str,
-    pub job: JobReport,
+pub struct SpindleBody {
     pub verdict: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fit: Option<&'static str>,
     pub preconditions: Vec<PreconditionReport>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub sides: Vec<SpindleSide>,
     pub findings: Vec<Finding>,
     pub values: Ordered<Amount>,
     pub stations: Vec<StationReport>,
-    pub assumed: Vec<AssumedReport>,
-    pub overrides: Vec<String>,
-    pub not_examined: Vec<String>,
-    pub cautions: Vec<CautionReport>,
-    /// The verdict behind the exit code.
-    #[serde(skip)]
-    pub overall: Verdict,
-    #[serde(skip)]
-    sources: Vec<(String, String)>,
 }
+
+/// The whole report.
+pub type SpindlePaper = Paper<SpindleBody, SpindleSide>;
 
 /// What `spindle` does not look at.
 const NOT_EXAMINED: &[&str] = &[
@@ -93,7 +82,7 @@ fn length(l: Length) -> Amount {
     }
 }
 
-impl SpindlePaper {
+impl Paper<SpindleBody, SpindleSide> {
     /// The report of what the bench holds.
     pub fn new(
         named: Named,
@@ -141,21 +130,24 @@ impl SpindlePaper {
                 title: named.title,
                 source: named.source,
             },
-            verdict: report.verdict.word(),
-            fit: report.sits.filter(|_| !refused).map(fit_word),
-            preconditions: all
-                .get(worst)
-                .map_or_else(Vec::new, |s| s.preconditions.clone()),
-            findings: if refused {
-                Vec::new()
-            } else {
-                findings(bench, report, System::Metric)
+            worst: SpindleBody {
+                verdict: report.verdict.word(),
+                fit: report.sits.filter(|_| !refused).map(fit_word),
+                preconditions: all
+                    .get(worst)
+                    .map_or_else(Vec::new, |s| s.preconditions.clone()),
+                findings: if refused {
+                    Vec::new()
+                } else {
+                    findings(bench, report, System::Metric)
+                },
+                values: Ordered(if refused { Vec::new() } else { values(report) }),
+                stations,
             },
-            values: Ordered(if refused { Vec::new() } else { values(report) }),
-            stations,
             sides: if all.len() > 1 { all } else { Vec::new() },
             assumed: ledger_entries(&bench.spindle_ledger),
             overrides: named.overrides,
+            warnings: Vec::new(),
             not_examined: NOT_EXAMINED.iter().map(|s| (*s).to_string()).collect(),
             cautions: caution_reports(cautions(sides)),
             overall: report.verdict,
@@ -524,17 +516,12 @@ pub fn text(
     system: System,
     layout: Layout,
 ) -> String {
-    let mut out = text::opening(
-        paper.command,
-        &paper.job.source,
-        paper.job.title.as_deref(),
-        layout,
-    );
+    let mut out = text::opening_of(paper.command, &paper.job, layout);
     out.push('\n');
-    let fit = paper.fit.map_or(String::new(), |f| format!(" ({f})"));
-    out.push_str(&layout.paragraph(&format!("Verdict: {}{fit}.", paper.verdict)));
+    let fit = paper.worst.fit.map_or(String::new(), |f| format!(" ({f})"));
+    out.push_str(&layout.paragraph(&format!("Verdict: {}{fit}.", paper.worst.verdict)));
     if paper.sides.is_empty() {
-        out.push_str(&text::precondition_list(&paper.preconditions, layout));
+        out.push_str(&text::precondition_list(&paper.worst.preconditions, layout));
     }
     for side in &paper.sides {
         out.push_str(&layout.heading(&format!("The {} side", side.side)));
@@ -564,14 +551,7 @@ pub fn text(
             out.push_str(&parts(job, system, layout));
         }
     }
-    let tail = Tail {
-        overrides: &paper.overrides,
-        assumed: &paper.assumed,
-        sources: &paper.sources,
-        not_examined: &paper.not_examined,
-        cautions: &paper.cautions,
-    };
-    out.push_str(&tail.text(layout));
+    out.push_str(&text::tail(paper, layout));
     out
 }
 

@@ -1,16 +1,12 @@
-//! The report as text for a bench and as Markdown for a file.
+//! How every report is laid out as text for a bench and as Markdown for a file, and what all of them share.
 
 use super::report::{
-    Amount, AssumedReport, CautionReport, CheckReport, Number, PreconditionReport, Report,
-    SideReport,
+    Amount, CheckReport, JobReport, Number, Paper, PreconditionReport, SideReport,
 };
-use super::words;
-use crate::assess::check::CheckId;
-use crate::assess::closed;
-use crate::job::{Assembly, Job};
+use crate::units::Unit;
 use crate::units::display::{System, significant};
-use crate::units::{Unit, si};
-use comfy_table::{CellAlignment, ContentArrangement, Table};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width};
+use textwrap::{Options, WordSplitter};
 
 /// How text is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,59 +28,43 @@ impl Layout {
                     _ => (text, ""),
                 };
                 let line = title.to_uppercase() + id;
-                format!("\n{}\n", textwrap::fill(&line, width))
+                format!("\n{}\n", fill(&line, width, ""))
             }
-            Layout::Markdown => format!("\n## {text}\n\n"),
+            Layout::Markdown => format!("\n## {}\n\n", markdown(text)),
         }
     }
     /// A paragraph.
     pub fn paragraph(self, text: &str) -> String {
         match self {
-            Layout::Plain(width) => format!("{}\n", textwrap::fill(text, width)),
-            Layout::Markdown => format!("{text}\n"),
+            Layout::Plain(width) => format!("{}\n", fill(text, width, "")),
+            Layout::Markdown => format!("{}\n", markdown(text)),
         }
     }
     /// A list entry.
     pub fn item(self, mark: &str, text: &str) -> String {
         match self {
-            Layout::Plain(width) => {
-                let first = format!("  {mark}");
-                let rest = " ".repeat(first.chars().count());
-                let options = textwrap::Options::new(width)
-                    .initial_indent(&first)
-                    .subsequent_indent(&rest);
-                format!("{}\n", textwrap::fill(text, options))
+            Layout::Plain(width) => format!("{}\n", fill(text, width, &format!("  {mark}"))),
+            Layout::Markdown => {
+                let text = markdown(text);
+                match mark.trim() {
+                    // A line that belongs to the one before it.
+                    "" if !mark.is_empty() => format!("  - {text}\n"),
+                    "" | "-" => format!("- {text}\n"),
+                    _ => format!("- {mark}{text}\n"),
+                }
             }
-            Layout::Markdown => format!("- {}{text}\n", if mark.trim() == "-" { "" } else { mark }),
         }
     }
     /// A table; `right` lists the columns that hold numbers.
     pub fn table(self, header: &[&str], rows: &[Vec<String>], right: &[usize]) -> String {
         match self {
-            Layout::Plain(width) => {
-                let mut table = Table::new();
-                table.load_style(comfy_table::presets::NOTHING);
-                table.set_content_arrangement(ContentArrangement::Dynamic);
-                table.set_width(width as u16);
-                table.set_header(header.iter().map(|h| (*h).to_string()).collect::<Vec<_>>());
-                for row in rows {
-                    table.add_row(row.clone());
-                }
-                for &column in right {
-                    if let Some(column) = table.column_mut(column) {
-                        column.set_cell_alignment(CellAlignment::Right);
-                    }
-                }
-                let text = table.to_string();
-                let mut out = String::new();
-                for line in text.lines() {
-                    out.push_str(line.trim_end());
-                    out.push('\n');
-                }
-                out
-            }
+            Layout::Plain(width) => plain_table(width, header, rows, right),
             Layout::Markdown => {
-                let escape = |cell: &str| cell.replace('|', "\\|").replace('\n', " ");
+                let escape = |cell: &str| {
+                    markdown(cell)
+                        .replace('|', "\\|")
+                        .replace(['\n', '\u{a0}'], " ")
+                };
                 let line = |cells: Vec<String>| format!("| {} |\n", cells.join(" | "));
                 let mut out = line(header.iter().map(|h| escape(h)).collect());
                 let rule = (0..header.len())
@@ -100,6 +80,184 @@ impl Layout {
     }
 }
 
+/// Stands between words that belong on one line, such as a figure and its unit, while lines are filled.
+pub const BOND: &str = "\u{a0}";
+/// Blank columns between those of a table.
+const GAP: usize = 2;
+
+/// A table as text. Figures with their units and ids stay whole as long as there is room for all of them.
+fn plain_table(width: usize, header: &[&str], rows: &[Vec<String>], right: &[usize]) -> String {
+    let each = |change: fn(&str) -> String| -> Vec<Vec<String>> {
+        let row = |r: &Vec<String>| r.iter().map(|cell| change(cell)).collect();
+        rows.iter().map(row).collect()
+    };
+    let loose = each(|cell| cell.replace(BOND, " "));
+    for rows in [&each(bound), &loose] {
+        let free = arranged(width, header, rows, right, 1, None);
+        let words = rows.iter().flatten().flat_map(|c| c.split([' ', '\n']));
+        if words.into_iter().all(|word| free.contains(word)) {
+            return finished(&free);
+        }
+        let least = longest_words(header, rows);
+        let needed = least.iter().sum::<usize>() + GAP * header.len().saturating_sub(1);
+        if needed <= width {
+            let indent = usize::from(needed < width);
+            return finished(&arranged(width, header, rows, right, indent, Some(&least)));
+        }
+    }
+    finished(&arranged(width, header, &loose, right, 1, None))
+}
+
+fn arranged(
+    width: usize,
+    header: &[&str],
+    rows: &[Vec<String>],
+    right: &[usize],
+    indent: usize,
+    least: Option<&[usize]>,
+) -> String {
+    let mut table = Table::new();
+    table.load_style(comfy_table::presets::NOTHING);
+    table.set_content_arrangement(ContentArrangement::Dynamic);
+    table.set_width(width as u16);
+    table.set_header(header.iter().map(|h| (*h).to_string()).collect::<Vec<_>>());
+    for row in rows {
+        table.add_row(row.clone());
+    }
+    for i in 0..header.len() {
+        let Some(column) = table.column_mut(i) else {
+            continue;
+        };
+        let (before, after) = (
+            if i == 0 { indent } else { 0 },
+            if i + 1 < header.len() { GAP } else { 0 },
+        );
+        column.set_padding((before as u16, after as u16));
+        if right.contains(&i) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+        if let Some(least) = least.and_then(|l| l.get(i)) {
+            let least = Width::Fixed((least + before + after) as u16);
+            column.set_constraint(ColumnConstraint::LowerBoundary(least));
+        }
+    }
+    table.to_string()
+}
+
+/// Lines without blanks at their ends.
+fn finished(table: &str) -> String {
+    let lines = table.lines().map(|l| l.replace(BOND, " "));
+    lines.map(|l| format!("{}\n", l.trim_end())).collect()
+}
+
+/// The longest word of each column.
+fn longest_words(header: &[&str], rows: &[Vec<String>]) -> Vec<usize> {
+    (0..header.len())
+        .map(|i| {
+            let cells = rows.iter().filter_map(|r| r.get(i).map(String::as_str));
+            let words = cells.chain([header[i]]).flat_map(|c| c.split([' ', '\n']));
+            words.map(wide).max().unwrap_or(0)
+        })
+        .collect()
+}
+
+fn wide(text: &str) -> usize {
+    text.chars().count()
+}
+
+/// A text in which a figure and its unit are one word.
+fn bound(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut figure = false;
+    for (i, word) in text.split(' ').enumerate() {
+        let unit = word.trim_end_matches(['.', ',', ';', ':', ')', '"']);
+        if i > 0 {
+            out.push_str(if figure && Unit::SYMBOLS.contains(&unit) {
+                BOND
+            } else {
+                " "
+            });
+        }
+        figure = word.ends_with(|c: char| c.is_ascii_digit());
+        out.push_str(word);
+    }
+    out
+}
+
+/// A text in lines of so many columns, the first beginning with a mark. Ids, designations and figures with their
+/// units stay whole where a line is long enough.
+fn fill(text: &str, width: usize, mark: &str) -> String {
+    let rest = " ".repeat(wide(mark));
+    let options = Options::new(width)
+        .word_splitter(WordSplitter::NoHyphenation)
+        .initial_indent(mark)
+        .subsequent_indent(&rest);
+    textwrap::fill(&bound(text), options).replace(BOND, " ")
+}
+
+/// A text as Markdown shows it: nothing that a person wrote becomes a heading, a list, a link, a tag or emphasis.
+pub fn markdown(text: &str) -> String {
+    let inline = inline(text);
+    let first = text.split(' ').next().unwrap_or_default();
+    let number = first.strip_suffix(['.', ')']).unwrap_or_default();
+    let heads = |mark: char| !first.is_empty() && first.chars().all(|c| c == mark);
+    if text.starts_with('>')
+        || ['#', '-', '+'].into_iter().any(heads)
+        || text.chars().all(|c| c == '=') && heads('=')
+    {
+        format!("\\{inline}")
+    } else if !number.is_empty() && number.chars().all(|c| c.is_ascii_digit()) {
+        // A figure and a point would begin a numbered list.
+        format!("{number}\\{}", &inline[number.len()..])
+    } else {
+        inline
+    }
+}
+
+/// The same for a text that begins no block, such as a cell of a table. The program's own ids in brackets and commands
+/// between backticks need no mark.
+fn inline(text: &str) -> String {
+    let more_than_one = |mark: char| text.matches(mark).count() > 1;
+    let single = text.matches('`').count() % 2 == 1;
+    let struck = more_than_one('~');
+    let letters: Vec<char> = text.chars().collect();
+    let mut out = String::with_capacity(text.len());
+    let mut code = false;
+    for (i, &c) in letters.iter().enumerate() {
+        let before = i.checked_sub(1).and_then(|i| letters.get(i).copied());
+        let after = letters.get(i + 1).copied();
+        let inside = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+        code ^= c == '`' && !single;
+        let acts = match c {
+            '`' => single,
+            _ if code => false,
+            '\\' | '*' | '<' => true,
+            '~' => struck,
+            '_' => !(inside(before) && inside(after)),
+            '(' | '[' | ':' => before == Some(']'),
+            _ => false,
+        };
+        if acts {
+            out.push('\\');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// A text from outside a job, such as the name of a file, with what a terminal would act on replaced.
+pub fn visible(text: &str) -> String {
+    text.chars()
+        .map(|c| {
+            if c.is_control() || crate::job::document::acts(c) {
+                '\u{fffd}'
+            } else {
+                c
+            }
+        })
+        .collect()
+}
+
 /// A ratio to two significant figures.
 pub fn ratio(number: Option<Number>) -> String {
     match number {
@@ -109,21 +267,75 @@ pub fn ratio(number: Option<Number>) -> String {
     }
 }
 
-fn amount(value: Option<Amount>, system: System) -> String {
+/// The most figures that are shown to keep two numbers apart.
+const MOST_FIGURES: usize = 9;
+
+/// Two numbers with the figures asked for, and more where rounding would hide which is the greater.
+fn told_apart(numbers: [f64; 2], figures: [usize; 2]) -> [String; 2] {
+    let text = |more: usize| {
+        [0, 1].map(|i| significant(numbers[i], (figures[i] + more).min(MOST_FIGURES)))
+    };
+    let order = numbers[0].partial_cmp(&numbers[1]);
+    let tells = |t: &[String; 2]| {
+        let [a, b] = [0, 1].map(|i| t[i].parse::<f64>().unwrap_or(numbers[i]));
+        a.partial_cmp(&b) == order
+    };
+    (0..MOST_FIGURES)
+        .map(text)
+        .find(tells)
+        .unwrap_or_else(|| text(0))
+}
+
+/// A reserve and what is required of it.
+pub fn against(number: Option<Number>, need: f64) -> [String; 2] {
+    match number {
+        Some(Number(value)) if value.is_finite() => told_apart([value, need], [2, 3]),
+        other => [ratio(other), significant(need, 3)],
+    }
+}
+
+/// Two reserves of one check.
+pub fn two_ratios(a: Option<Number>, b: Option<Number>) -> [String; 2] {
+    match (a, b) {
+        (Some(Number(a)), Some(Number(b))) if a.is_finite() && b.is_finite() => {
+            told_apart([a, b], [2, 2])
+        }
+        _ => [ratio(a), ratio(b)],
+    }
+}
+
+/// Demand and capacity.
+pub fn amounts(a: Option<Amount>, b: Option<Amount>, system: System) -> [String; 2] {
+    if let (Some(a), Some(b)) = (a, b) {
+        let [(x, unit), (y, _)] = [a, b].map(|v| v.unit.in_system(v.si, system));
+        if x.is_finite() && y.is_finite() {
+            let unit = if unit == "none" {
+                String::new()
+            } else {
+                format!(" {unit}")
+            };
+            return told_apart([x, y], [4, 4]).map(|number| number + &unit);
+        }
+    }
+    [amount(a, system), amount(b, system)]
+}
+
+/// An amount, or a dash.
+pub fn amount(value: Option<Amount>, system: System) -> String {
     value.map_or_else(|| "–".into(), |a| a.unit.show(a.si, system))
 }
 
 /// The first lines of every output: what it is about.
 pub fn opening(command: &str, report_source: &str, title: Option<&str>, layout: Layout) -> String {
     let what = if report_source == DEMONSTRATION {
-        "built-in demonstration job (its data are invented)".to_string()
+        "built-in demonstration job (its data are invented)"
     } else {
-        report_source.to_string()
+        report_source
     };
     let first = format!("insertwright {command}: {what}");
     let mut out = match layout {
-        Layout::Plain(_) => format!("{first}\n"),
-        Layout::Markdown => format!("# {first}\n\n"),
+        Layout::Plain(_) => layout.paragraph(&first),
+        Layout::Markdown => format!("# {}\n\n", markdown(&first)),
     };
     if let Some(title) = title {
         out.push_str(&layout.paragraph(title));
@@ -131,435 +343,85 @@ pub fn opening(command: &str, report_source: &str, title: Option<&str>, layout: 
     out
 }
 
+/// The first lines of the report of a job.
+pub fn opening_of(command: &str, job: &JobReport, layout: Layout) -> String {
+    opening(command, &job.source, job.title.as_deref(), layout)
+}
+
 /// The source that the built-in job carries.
 pub const DEMONSTRATION: &str = "demonstration";
 
-/// The report of `check`.
-pub fn check(report: &Report, job: &Job, system: System, layout: Layout) -> String {
-    let mut out = opening(
-        report.command,
-        &report.job.source,
-        report.job.title.as_deref(),
-        layout,
-    );
-    for (i, side) in report.printed_sides().iter().enumerate() {
-        let assembly = job.sides.get(i).map(|s| &s.assembly);
-        let name = assembly.map_or("", |a| words::side(a.side));
-        if report.sides.len() > 1 {
-            out.push_str(&layout.heading(name));
+/// The verdict, what it is taken from, and the lowest reserve where that is another's.
+pub fn verdict_line(side: &SideReport) -> String {
+    let check = |id: Option<&str>| id.and_then(|id| side.checks.iter().find(|c| c.id == id));
+    let (deciding, governing) = (check(side.deciding), check(side.governing));
+    let reserve = |c: &CheckReport| {
+        let [ratio, need] = against(c.ratio, c.need);
+        format!(
+            "{} [{}], reserve {ratio} against {need} required",
+            c.title, c.id
+        )
+    };
+    let mut line = side.verdict.to_string();
+    match deciding {
+        Some(c) if c.decided_by.or(c.reason).is_none() => {
+            let governs = governing.is_none_or(|g| g.id == c.id);
+            let word = if governs { "Governs" } else { "Decided by" };
+            line.push_str(&format!(". {word}: {}", reserve(c)));
         }
-        out.push_str(&verdict(side, assembly, system, layout));
-        out.push_str(&preconditions(side, layout));
-        if side.verdict != "refused" {
-            if let Some(side_of_job) = job.sides.get(i) {
-                out.push_str(&torque_and_preload(side, side_of_job, system, layout));
-            }
-            out.push_str(&checks(side, system, layout));
-            out.push_str(&glue(side, system, layout));
+        Some(c) => {
+            let by = c.decided_by.or(c.reason).unwrap_or_default();
+            let what = if c.ratio.is_some() {
+                reserve(c)
+            } else {
+                format!("{} [{}]", c.title, c.id)
+            };
+            line.push_str(&format!(". Decided by: {what}; {by}"));
         }
-        out.push_str(&super::record::text(side.record.as_ref(), system, layout));
-    }
-    out.push_str(&tail(report, layout));
-    out
-}
-
-fn find<'a>(side: &'a SideReport, id: &str) -> Option<&'a CheckReport> {
-    side.checks.iter().find(|c| c.id == id)
-}
-
-/// What governs, and what to do first.
-fn verdict(
-    side: &SideReport,
-    assembly: Option<&Assembly>,
-    system: System,
-    layout: Layout,
-) -> String {
-    let mut out = String::from("\n");
-    let mut line = format!("Verdict: {}", side.verdict);
-    if let Some(check) = side.governing.and_then(|id| find(side, id)) {
-        line.push_str(&format!(
-            ". Governs: {} [{}], reserve {} against {} required",
-            check.title,
-            check.id,
-            ratio(check.ratio),
-            significant(check.need, 3)
-        ));
-    }
-    out.push_str(&layout.paragraph(&format!("{line}.")));
-    out.push_str(&layout.paragraph(&format!("Do first: {}.", first_step(side))));
-    // An uneven seat makes every result of the seat and the glue worse, and it is mended at the bench.
-    if let Some((at, step)) = assembly
-        .and_then(closed::high_spot)
-        .filter(|_| side.verdict != "refused" && side.verdict != "meets")
-    {
-        out.push_str(&layout.paragraph(&format!(
-            "The seat stands high by {} at {}: face the whole seat.",
-            Unit::Millimetre.show(si(step), system),
-            words::clock(at)
-        )));
-    }
-    out
-}
-
-/// The one thing to do first.
-pub fn first_step(side: &SideReport) -> String {
-    let failed: Vec<&str> = side
-        .preconditions
-        .iter()
-        .filter(|p| p.state == "failed")
-        .map(|p| p.id)
-        .collect();
-    if side.verdict == "refused" {
-        return format!(
-            "stop. {} not met; no margin is given. Refer the part, or see what can be repaired",
-            list(&failed)
-        );
-    }
-    let open: Vec<&str> = side
-        .preconditions
-        .iter()
-        .filter(|p| p.state == "unknown")
-        .map(|p| p.id)
-        .collect();
-    if !failed.is_empty() {
-        return format!("put right what is not met: {}", list(&failed));
-    }
-    let short = side
-        .checks
-        .iter()
-        .filter(|c| c.verdict == "falls short" && c.kind == "strength")
-        .min_by(|a, b| margin(a).total_cmp(&margin(b)))
-        .or_else(|| {
-            side.checks
+        None if side.verdict == "not judged" => {
+            let open: Vec<&str> = side
+                .preconditions
                 .iter()
-                .find(|c| c.verdict == "falls short" && c.id == "torque.maker")
-        });
-    if let Some(id) = short.and_then(|c| CheckId::from_id(c.id)) {
-        return words::advice(id).to_string();
+                .filter(|p| p.state == "unknown")
+                .map(|p| p.id)
+                .collect();
+            line.push_str(&format!(
+                ". Decided by what is not known of the part: {}",
+                open.join(", ")
+            ));
+        }
+        None => {}
     }
-    if !open.is_empty() {
-        return format!(
-            "look, and enter in [condition] what you find: {}",
-            list(&open)
-        );
+    if let Some(lowest) = governing.filter(|g| deciding.is_none_or(|d| d.id != g.id)) {
+        line.push_str(&format!(". Lowest reserve: {}", reserve(lowest)));
     }
-    if let Some(check) = side
-        .checks
-        .iter()
-        .find(|c| c.verdict == "not judged" && c.kind == "strength")
-    {
-        return format!(
-            "find out what is missing for \"{}\": {}",
-            check.title,
-            check.reason.unwrap_or("see the table")
-        );
-    }
-    let tight = side
-        .checks
-        .iter()
-        .filter(|c| c.verdict == "marginal" || c.verdict == "falls short")
-        .min_by(|a, b| margin(a).total_cmp(&margin(b)));
-    match tight.and_then(|c| CheckId::from_id(c.id)) {
-        Some(id) => format!(
-            "if you want more in hand for \"{}\": {}",
-            id.title(),
-            words::advice(id)
-        ),
-        None => "tighten as below, mark it, and look again after the first use".into(),
-    }
+    line
 }
 
-fn margin(check: &CheckReport) -> f64 {
-    check.margin.map_or(f64::INFINITY, |m| m.0)
-}
-
-fn list(ids: &[&str]) -> String {
-    ids.join(", ")
-}
-
-/// The preconditions with their states.
-pub fn preconditions(side: &SideReport, layout: Layout) -> String {
-    precondition_list(&side.preconditions, layout)
+/// How the state of a precondition is marked.
+pub fn mark(state: &str) -> &'static str {
+    match state {
+        "confirmed" => "[yes] ",
+        "failed" => "[NO]  ",
+        _ => "[ ? ] ",
+    }
 }
 
 /// A list of preconditions with their states.
 pub fn precondition_list(list: &[PreconditionReport], layout: Layout) -> String {
     let mut out = layout.heading("Before any margin");
     for p in list {
-        let mark = match p.state {
-            "confirmed" => "[yes] ",
-            "failed" => "[NO]  ",
-            _ => "[ ? ] ",
-        };
-        out.push_str(&layout.item(mark, &format!("{} ({})", p.text, p.id)));
-    }
-    out
-}
-
-fn value(side: &SideReport, id: &str) -> Option<Amount> {
-    side.values
-        .0
-        .iter()
-        .find(|(k, _)| *k == id)
-        .map(|(_, a)| *a)
-}
-
-fn torque_and_preload(
-    side: &SideReport,
-    of_job: &crate::job::Side,
-    system: System,
-    layout: Layout,
-) -> String {
-    let mut out = layout.heading("Torque and preload");
-    let show = |id: &str| amount(value(side, id), system);
-    let a = &of_job.assembly;
-    let t = &a.tightening;
-    let torque =
-        |q: crate::units::Torque| crate::units::Unit::NewtonMetre.show(crate::units::si(q), system);
-    let tool = if t.tool_error {
-        "the wrench's own error"
-    } else {
-        "the stated spread"
-    };
-    let mut item = |text: String| out.push_str(&layout.item("", &text));
-    item(format!(
-        "Thread {}; turn {}.",
-        of_job.designation,
-        words::turning(a.thread.hand)
-    ));
-    item(format!(
-        "Torque at the fitting {} ({} to {} with {tool}).",
-        torque(t.torque.nominal),
-        torque(t.torque.low),
-        torque(t.torque.high)
-    ));
-    if t.crowfoot.is_some() {
-        item(format!(
-            "Set on the wrench, crowfoot in line: {}.",
-            show("torque.set_on_tool")
-        ));
-    }
-    for warning in crate::assess::wrench::warnings(a, t.torque.nominal) {
-        item(format!("Warning: {}.", words::wrench(&warning, system)));
-    }
-    if let Some(part) = &a.clamped {
-        item(format!(
-            "A part {} thick lies between head and boss: {} of the screw stretch freely, and the joint has {} instead of {}.",
-            crate::units::Unit::Millimetre.show(crate::units::si(part.thickness), system),
-            show("clamped.grip"),
-            show("thread.stiffness"),
-            show("thread.stiffness.at_face")
-        ));
-    }
-    item(format!(
-        "Preload {}; between {} and {} with friction, wrench and settling.",
-        show("preload.nominal"),
-        show("preload.low"),
-        show("preload.high")
-    ));
-    let mut losses = format!(
-        "Lost after tightening, at the low end: {} by relaxation",
-        show("preload.loss.relaxation")
-    );
-    if value(side, "preload.loss.embedding").is_some() {
-        losses.push_str(&format!(
-            ", {} by settling of the surfaces; the larger counts.",
-            show("preload.loss.embedding")
-        ));
-    } else {
-        losses.push_str("; settling cannot be told without an engaged turn.");
-    }
-    item(losses);
-    item(format!(
-        "Where the torque goes: {} makes preload, {} is thread friction, {} is seat friction; {} loosens it.",
-        show("torque.pitch"),
-        show("torque.thread_friction"),
-        show("torque.seat"),
-        show("torque.loosening")
-    ));
-    item(format!(
-        "{} bears {} ({} of the force on the insert, {} wide of its support per side).",
-        if a.clamped.is_some() {
-            "The part under the head"
-        } else {
-            "The flange"
-        },
-        words::bears(closed::stated_bearing(a)),
-        share(value(side, "seat.share.insert")),
-        show("seat.unsupported")
-    ));
-    if let Some(w) = &side.window {
-        item(format!("Window: {}.", super::window::sentence(w, system)));
-    }
-    if value(side, "load.moment").is_some_and(|m| m.si != 0.0) {
-        item(format!(
-            "Load: {} across the axis, {} about the face, {} outward. Were the clamp ever lost, the thread would see a pull of {}.",
-            show("load.radial"),
-            show("load.moment"),
-            show("load.axial"),
-            show("lever_out.pull")
-        ));
-    }
-    out
-}
-
-/// The glue: where it stands, what cuts it down, and what if it lets go.
-fn glue(side: &SideReport, system: System, layout: Layout) -> String {
-    let mut out = layout.heading("The glue");
-    let show = |id: &str| amount(value(side, id), system);
-    let mut item = |text: String| out.push_str(&layout.item("", &text));
-    item(format!(
-        "Layer {} per side, {} on diameter.",
-        show("bond.gap.side"),
-        show("bond.gap.diameter")
-    ));
-    let factors: Vec<String> = side
-        .knock_downs
-        .iter()
-        .map(|k| {
-            format!(
-                "{} × {} ({})",
-                k.factor,
-                k.value.map_or("–".into(), |v| significant(v, 3)),
-                k.applies
-            )
-        })
-        .collect();
-    item(format!("Strengths are cut by: {}.", factors.join("; ")));
-    if value(side, "bond.axial.force").is_some() {
-        item(format!(
-            "In service it carries {} along the axis (shear {} mean, {} peak); rocking peels it by {}; the cold pulls it by {} across and shears it by {} at the ends.",
-            show("bond.axial.force"),
-            show("bond.axial.mean"),
-            show("bond.axial.peak"),
-            show("bond.rocking.peel"),
-            show("bond.thermal.radial.cold"),
-            show("bond.thermal.shear.cold")
-        ));
-    }
-    if value(side, "bond.soft_wall_factor").is_some_and(|f| f.si > 1.0) {
-        item(format!(
-            "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}.",
-            show("bond.soft_wall_factor")
-        ));
-    }
-    if value(side, "bond.removal.limit").is_some() {
-        item(format!(
-            "Undoing: judged at {}; stop at {}, whatever holds it.",
-            show("bond.removal.torque"),
-            show("bond.removal.limit")
-        ));
-    }
-    if let Some(lost) = &side.glue_lost {
-        let pull = if lost.lever_out_pull.si > 0.0 {
-            format!(
-                "; the load would then lever with {}",
-                lost.lever_out_pull
-                    .unit
-                    .show(lost.lever_out_pull.si, system)
-            )
-        } else {
-            String::new()
-        };
-        item(format!("{}{pull}.", lost.text));
-    }
-    out
-}
-
-fn share(value: Option<Amount>) -> String {
-    value.map_or_else(
-        || "–".into(),
-        |a| format!("{} %", significant(a.si * 100.0, 3)),
-    )
-}
-
-fn checks(side: &SideReport, system: System, layout: Layout) -> String {
-    let mut out = layout.heading("Checks: reserve (capacity ÷ demand) against what is required");
-    let rows: Vec<Vec<String>> = side
-        .checks
-        .iter()
-        .map(|c| {
-            vec![
-                format!("{} [{}]", c.title, c.id),
-                amount(c.demand, system),
-                amount(c.capacity, system),
-                ratio(c.ratio),
-                significant(c.need, 3),
-                c.verdict.to_string(),
-            ]
-        })
-        .collect();
-    out.push_str(&layout.table(
-        &[
-            "Check", "Demand", "Capacity", "Reserve", "Required", "Verdict",
-        ],
-        &rows,
-        &[1, 2, 3, 4],
-    ));
-    let mut remarks = Vec::<(String, Vec<&str>)>::new();
-    for c in &side.checks {
-        if let Some((_, case)) = c.load_case.split_once("; ") {
-            let text = format!("governed by the load case \"{case}\"");
-            match remarks.iter_mut().find(|(t, _)| *t == text) {
-                Some((_, ids)) => ids.push(c.id),
-                None => remarks.push((text, vec![c.id])),
-            }
-        }
-        for text in c
-            .reason
-            .iter()
-            .map(|r| format!("not judged: {r}"))
-            .chain(c.notes.iter().map(|n| (*n).to_string()))
-        {
-            match remarks.iter_mut().find(|(t, _)| *t == text) {
-                Some((_, ids)) => ids.push(c.id),
-                None => remarks.push((text, vec![c.id])),
-            }
-        }
-    }
-    if !remarks.is_empty() {
-        out.push('\n');
-    }
-    for (text, ids) in remarks {
-        out.push_str(&layout.item("- ", &format!("{}: {text}.", list(&ids))));
+        out.push_str(&layout.item(mark(p.state), &format!("{} ({})", p.text, p.id)));
     }
     out
 }
 
 /// What was assumed, what was not examined, sources, overrides and cautions: the end of every report.
-pub fn tail(report: &Report, layout: Layout) -> String {
-    Tail {
-        overrides: &report.overrides,
-        assumed: &report.assumed,
-        sources: &report.sources,
-        not_examined: &report.not_examined,
-        cautions: &report.cautions,
-    }
-    .text(layout)
-}
-
-/// What stands at the end of every report.
-#[allow(missing_docs)]
-pub struct Tail<'a> {
-    pub overrides: &'a [String],
-    pub assumed: &'a [AssumedReport],
-    pub sources: &'a [(String, String)],
-    pub not_examined: &'a [String],
-    pub cautions: &'a [CautionReport],
-}
-
-impl Tail<'_> {
-    /// As text.
-    pub fn text(&self, layout: Layout) -> String {
-        tail_of(self, layout)
-    }
-}
-
-fn tail_of(report: &Tail<'_>, layout: Layout) -> String {
+pub fn tail<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
     let mut out = String::new();
     if !report.overrides.is_empty() {
         out.push_str(&layout.heading("Overrides"));
-        for text in report.overrides {
+        for text in &report.overrides {
             out.push_str(&layout.item("- ", text));
         }
     }
@@ -567,15 +429,15 @@ fn tail_of(report: &Tail<'_>, layout: Layout) -> String {
     if report.assumed.is_empty() {
         out.push_str(&layout.item("", "nothing"));
     }
-    for a in report.assumed {
+    for a in &report.assumed {
         out.push_str(&layout.item("- ", &format!("{} = {} ({})", a.key, a.value, a.source)));
     }
     out.push_str(&layout.heading("Sources of the rows in use"));
-    for (key, source) in report.sources {
+    for (key, source) in &report.sources {
         out.push_str(&layout.item("- ", &format!("{key}: {source}")));
     }
     out.push_str(&layout.heading("Not examined"));
-    for text in report.not_examined {
+    for text in &report.not_examined {
         out.push_str(&layout.item("- ", text));
     }
     out.push_str(&cautions(report.cautions.iter().map(|c| c.text), layout));

@@ -10,23 +10,21 @@ use crate::units::{Unit, si};
 
 /// The report of `torque`.
 pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> String {
-    let mut out = text::opening(
-        report.command,
-        &report.job.source,
-        report.job.title.as_deref(),
-        layout,
-    );
+    let mut out = text::opening_of(report.command, &report.job, layout);
     for (side, of_job) in report.printed_sides().iter().zip(&job.sides) {
         if report.sides.len() > 1 {
             out.push_str(&layout.heading(words::side(of_job.name)));
         }
-        out.push_str(&text::preconditions(side, layout));
+        out.push_str(&text::precondition_list(&side.preconditions, layout));
         match &side.window {
             Some(window) => out.push_str(&one(window, side, of_job, system, layout)),
-            None => out.push_str(&layout.paragraph(&format!(
-                "\nVerdict: refused. Do first: {}.",
-                text::first_step(side)
-            ))),
+            None => {
+                out.push('\n');
+                out.push_str(&layout.paragraph(&format!(
+                    "Verdict: {}. Do first: {}.",
+                    side.verdict, side.do_first
+                )));
+            }
         }
     }
     out.push_str(&text::tail(report, layout));
@@ -119,76 +117,38 @@ fn one(
             left.join(", ")
         )));
     }
-    // The bounds keep the bare ratios; what a verdict counts besides (soft walls, unknowns, preconditions) they
-    // cannot see, and no torque may be named against it.
-    let own_inside = aim(w, nominal).is_some_and(|(torque, _)| torque == nominal);
-    let falls_short = side
-        .checks
-        .iter()
-        .any(|c| c.verdict == "falls short" && c.kind == "strength");
-    let not_judged = side.verdict == "not judged";
-    let contradicted = not_judged || (own_inside && falls_short);
-    let aim = aim(w, nominal).filter(|_| !contradicted);
     let mut item = |text: String| out.push_str(&layout.item("", &text));
-    if let Some((torque, why)) = &aim {
+    if let Some(aim) = &w.aim {
         item(format!(
-            "Aim for {} ({why}); turn {}.",
-            show(*torque, system),
+            "Aim for {} ({}); turn {}.",
+            show(aim.torque.si, system),
+            aim.why,
             words::turning(a.thread.hand)
         ));
-        if let Some((wrench, extension)) = a.tightening.crowfoot {
-            let set = crate::mechanics::torque::set_on_tool(
-                crate::units::newton_metre(*torque),
-                wrench,
-                extension,
-            );
+        if let Some(set) = aim.set_on_tool {
             item(format!(
                 "Set on the wrench, crowfoot in line: {}.",
-                show(si(set), system)
+                show(set.si, system)
             ));
         }
     }
-    if contradicted && !w.empty {
-        item(if not_judged {
-            format!(
-                "No torque to aim for yet: the job is not judged. Do first: {}.",
-                text::first_step(side)
-            )
-        } else {
-            "No torque to aim for: inside the bounds, too, a check falls short for what a torque does not change."
-                .into()
-        });
+    if let Some(why) = w.no_aim.filter(|_| !w.empty) {
+        item(format!("No torque to aim for: {why}."));
     }
-    // The torque to aim for is the one to set; without one, the job's own.
-    let wanted = aim.as_ref().map_or(nominal, |(torque, _)| *torque);
-    for warning in crate::assess::wrench::warnings(a, crate::units::newton_metre(wanted)) {
+    for warning in w.wrench.warnings() {
         item(format!("Warning: {}.", words::wrench(&warning, system)));
     }
-    if w.empty {
-        for id in ends(w) {
-            if let Some(check) = CheckId::from_id(id) {
-                item(format!(
-                    "To open it for \"{}\": {}.",
-                    check.title(),
-                    words::advice(check)
-                ));
-            }
-        }
+    for (id, advice) in &side.opens {
+        item(format!("To open it for \"{}\": {advice}.", title(id)));
     }
-    if side.verdict == "falls short" && !w.empty {
-        let short: Vec<&str> = side
-            .checks
-            .iter()
-            .filter(|c| c.verdict == "falls short" && c.kind == "strength")
-            .map(|c| c.id)
-            .collect();
-        if !short.is_empty() {
-            item(format!(
-                "At the job's own {} these fall short: {}.",
-                show(nominal, system),
-                short.join(", ")
-            ));
-        }
+    item(format!(
+        "At the job's own {}: {}.",
+        show(nominal, system),
+        text::verdict_line(side)
+    ));
+    let said = side.opens.iter().any(|(_, a)| *a == side.do_first);
+    if side.verdict != "meets" && !said {
+        item(format!("Do first: {}.", side.do_first));
     }
     out.push_str(&table(w, system, layout));
     if let Layout::Plain(width) = layout {
@@ -198,41 +158,6 @@ fn one(
         out.push_str(&layout.item("- ", &format!("{}: {}.", left.id, left.reason)));
     }
     out
-}
-
-/// The bounds that cross, or the one that nothing satisfies.
-fn ends(w: &WindowReport) -> Vec<&'static str> {
-    let mut ids: Vec<&'static str> = w.never_met.clone();
-    ids.extend(w.high.iter().map(|e| e.governed_by));
-    if w.high.as_ref().is_none_or(|e| e.torque.si > 0.0) {
-        ids.extend(w.low.iter().map(|e| e.governed_by));
-    }
-    ids.dedup();
-    ids
-}
-
-/// The torque to aim for: the job's own where it lies inside, else the middle of the window.
-fn aim(w: &WindowReport, nominal: f64) -> Option<(f64, &'static str)> {
-    if w.empty {
-        return None;
-    }
-    let (low, high) = (
-        w.low.as_ref().map(|e| e.torque.si),
-        w.high.as_ref().map(|e| e.torque.si),
-    );
-    let inside = low.is_none_or(|l| nominal >= l) && high.is_none_or(|h| nominal <= h);
-    if inside {
-        return Some((nominal, "the job's own torque lies inside"));
-    }
-    match (low, high) {
-        (Some(l), Some(h)) => Some((
-            0.5 * (l + h),
-            "the middle; the job's own torque lies outside",
-        )),
-        (None, Some(h)) => Some((h, "the upper end; the job's own torque lies above it")),
-        (Some(l), None) => Some((l, "the lower end; the job's own torque lies below it")),
-        (None, None) => None,
-    }
 }
 
 fn table(w: &WindowReport, system: System, layout: Layout) -> String {
@@ -254,15 +179,26 @@ fn table(w: &WindowReport, system: System, layout: Layout) -> String {
             if b.rests_on_unknown {
                 remarks.push("rests on an unknown");
             }
+            // A bound at nothing is no torque that anybody could set.
+            let hopeless = b.side == "high" && b.torque.si <= 0.0;
+            if hopeless {
+                remarks.push("short at every torque");
+            }
             vec![
                 format!("{} [{}]", title(b.id), b.id),
-                if b.side == "low" {
+                if hopeless {
+                    ""
+                } else if b.side == "low" {
                     "no less than"
                 } else {
                     "no more than"
                 }
                 .to_string(),
-                show(b.torque.si, system),
+                if hopeless {
+                    "none".into()
+                } else {
+                    show(b.torque.si, system)
+                },
                 remarks.join(", "),
             ]
         })
@@ -332,10 +268,15 @@ fn bar(w: &WindowReport, nominal: f64, system: System, width: usize) -> String {
     } else {
         line("window", span(low, high, '#'));
     }
-    line(
-        "this job",
-        format!("{}^ {}", " ".repeat(column(nominal)), show(nominal, system)),
-    );
+    // Far to the right its figure stands before the mark.
+    let (at, figure) = (column(nominal), show(nominal, system));
+    let long = figure.chars().count() + 1;
+    let mark = if at + 1 + long <= columns {
+        format!("{}^ {figure}", " ".repeat(at))
+    } else {
+        format!("{}{figure} ^", " ".repeat(at.saturating_sub(long)))
+    };
+    line("this job", mark);
     line(
         "scale",
         format!("0{:>1$}", show(end, system), columns.saturating_sub(1)),

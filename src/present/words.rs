@@ -1,8 +1,10 @@
 //! Every sentence that the program says about a result.
 
+use crate::assess::cause::Causes;
 use crate::assess::caution::Caution;
 use crate::assess::check::{CheckId, Note, Reason};
 use crate::assess::closed::Holds;
+use crate::assess::window::Aim;
 use crate::assess::wrench::Warning;
 use crate::job::assembly::{Condition, Hand, State};
 use crate::mechanics::pedal::Side;
@@ -286,9 +288,6 @@ pub fn reason(reason: Reason) -> &'static str {
             "the wall is too soft against the insert for this model: frame.outer_diameter, or a finite-element check"
         }
         Reason::NotConverged => "the contact of the seat did not converge",
-        Reason::CoupledModelMissing => {
-            "it needs the coupled model of seat, thread and glue, which this version does not have"
-        }
     }
 }
 
@@ -331,57 +330,164 @@ pub fn note(note: Note) -> &'static str {
     }
 }
 
-/// What to do about a check that does not meet, the most telling thing first.
-pub fn advice(id: CheckId) -> &'static str {
+/// What to do where another reading, and no ratio, decides.
+pub fn remedy(note: Note) -> Option<&'static str> {
+    match note {
+        Note::WorstBearing => Some(
+            "measure how far the insert's face stands from the frame's, and enter it with its tolerance in insert.face_offset; until then the worst way of bearing counts",
+        ),
+        Note::WorstStiffness => Some(
+            "face the seat true: with gaps under the flange a stiffness decides that has no source",
+        ),
+        Note::SoftWall => Some(
+            "stiffen the wall, or hold it nearer to the insert; the simple model has no better answer for a wall this soft, a finite-element check may",
+        ),
+        _ => None,
+    }
+}
+
+/// The torque to aim for in words, or why none is named.
+pub fn aim(aim: Aim) -> &'static str {
+    match aim {
+        Aim::Own(_) => "the job's own torque lies inside",
+        Aim::Middle(_) => "the middle; the job's own torque lies outside",
+        Aim::UpperEnd(_) => "the upper end; the job's own torque lies above it",
+        Aim::LowerEnd(_) => "the lower end; the job's own torque lies below it",
+        Aim::NotJudged => "the job is not judged",
+        Aim::ShortInside => {
+            "inside the bounds, too, a check falls short for what a torque does not change"
+        }
+        Aim::Empty => "no torque meets every limit",
+    }
+}
+
+/// What to do about a check that does not meet, for this use and this cause; the most telling thing first.
+pub fn advice(id: CheckId, c: &Causes) -> String {
+    let mut steps: Vec<&str> = Vec::new();
+    let nearer = if c.boss {
+        "bring the load nearer to the face, or lessen it"
+    } else {
+        "bring the bearing nearer to the face"
+    };
+    let onto_insert = "let the flange bear on the insert";
     match id {
-        CheckId::StripExternal => {
-            "engage more thread, or use a fitting of stronger metal, or set less torque"
+        CheckId::StripExternal | CheckId::StripInternal | CheckId::Hoop | CheckId::Engagement
+            if c.no_thread =>
+        {
+            steps.push(
+                "engage the thread: as entered, no full turn of it carries (thread.engaged, thread.incomplete, damage)",
+            );
         }
-        CheckId::StripInternal => {
-            "engage more thread, or grow the thread or the insert's wall, or set less torque"
-        }
-        CheckId::Hoop => "give the insert a thicker wall, engage more thread, or set less torque",
-        CheckId::Neck => {
-            "set less torque, or use a fitting with a thicker neck; a better lubricant raises the preload, so never add one without lowering the torque"
-        }
-        CheckId::Flange => {
-            "use a fitting with a thicker flange, or bring the seat closer to the neck"
-        }
+        CheckId::StripExternal => steps.extend([
+            "engage more thread",
+            "use a fitting of stronger metal",
+            "set less torque",
+        ]),
+        CheckId::StripInternal => steps.extend([
+            "engage more thread",
+            "use an insert of stronger metal or with a larger thread",
+            "set less torque",
+        ]),
+        CheckId::Hoop => steps.extend([
+            "give the insert a thicker wall or a stronger metal",
+            "engage more thread",
+            "set less torque",
+        ]),
+        CheckId::Neck => steps.extend([
+            "set less torque",
+            "use a fitting with a thicker neck or of stronger metal; a better lubricant raises the preload, so never add one without lowering the torque",
+        ]),
+        CheckId::Flange => steps.extend([
+            "use a fitting with a thicker flange or of stronger metal",
+            "bring the seat closer to the neck",
+            "set less torque",
+        ]),
         CheckId::BondTightening => {
-            "let the flange bear on the insert, so that the preload closes in metal; a longer bond helps less"
+            if !c.on_insert {
+                steps.push("let the flange bear on the insert, so that the preload closes in metal");
+            }
+            steps.push("set less torque, and hold the insert itself while tightening");
+            steps.push("lengthen the bond, which helps less");
         }
         CheckId::BondRemoval => {
-            "grease it, where its maker allows, so that it never needs that torque; hold the insert while undoing"
+            steps.push("hold the insert itself while undoing");
+            steps.push("grease it, where its maker allows, so that it never needs that torque");
         }
+        CheckId::BondServiceCold if c.cold_by_temperature => steps.extend([
+            "choose insert and wall whose expansions lie closer: the cold does this more than the load",
+            "ask the adhesive's maker for one that cures nearer to room temperature or gives more",
+        ]),
+        CheckId::BondServiceHot if c.hot_by_temperature => steps.extend([
+            "choose insert and wall whose expansions lie closer: the heat does this more than the load",
+            "keep it cooler",
+        ]),
         CheckId::BondServiceCold => {
-            "bring the bearing nearer to the face, let the flange bear on the insert; in the cold, look at the pair of materials"
+            steps.push(nearer);
+            if !c.on_insert {
+                steps.push(onto_insert);
+            }
+            steps.push("lengthen the bond");
         }
         CheckId::BondServiceHot => {
-            "bring the bearing nearer to the face, or choose an adhesive with more left at that temperature"
+            steps.push(nearer);
+            steps.push("choose an adhesive with more left at that temperature");
         }
         CheckId::BondEndurance => {
-            "bring the bearing nearer to the face, face the seat true, lengthen the bond"
+            if c.uneven {
+                steps.push("face the seat true");
+            }
+            if c.cold_by_temperature || c.hot_by_temperature {
+                steps.push(
+                    "choose insert and wall whose expansions lie closer: temperature takes more of it than the load",
+                );
+            }
+            steps.push(nearer);
+            steps.push("lengthen the bond");
         }
-        CheckId::BondSustained => {
-            "let the flange bear on the insert: glue creeps under a load that never leaves it"
+        CheckId::BondSustained => steps.push(
+            "let the flange bear on the insert: glue creeps under a load that never leaves it",
+        ),
+        CheckId::SeatCrush => {
+            if c.clamped {
+                steps.push("put a washer under the head");
+            } else if c.wall_crushes {
+                steps.push("let the flange bear on the metal of the insert");
+            }
+            steps.push("widen the ring that bears");
+            steps.push("set less torque");
         }
-        CheckId::SeatCrush => "widen the ring that bears, or set less torque",
         CheckId::SeatOpen => {
-            "bring the bearing nearer to the face, face the seat true over its whole ring, or raise the preload within the window"
+            if c.nothing_left {
+                steps.push(
+                    "keep some preload: at low torque and high friction all of it is lost. A lubricant that the maker allows, or tightening again after the first use, leaves more",
+                );
+            }
+            if c.uneven {
+                steps.push("face the seat true over its whole ring");
+            }
+            steps.push("raise the preload within the window");
+            steps.push(nearer);
         }
-        CheckId::SeatSlip => {
-            "raise the preload within the window; otherwise grease, mark, and look again"
+        CheckId::SeatSlip if c.boss => steps.extend([
+            "raise the preload within the window",
+            "take the load across the axis by a close fit or a dowel",
+        ]),
+        CheckId::SeatSlip => steps.push("grease, mark, and look again"),
+        CheckId::TorqueMaker => steps.push("keep to the maker's torque"),
+        CheckId::Galvanic => {
+            steps.push("put an insulating ply or primer between the two, and seal the edge");
         }
-        CheckId::TorqueMaker => "keep to the maker's torque",
-        CheckId::Galvanic => "put an insulating ply or primer between the two, and seal the edge",
-        CheckId::Engagement => {
-            "engage more thread: a longer fitting, or an insert whose thread begins nearer to the face"
+        CheckId::Engagement => steps.push(
+            "engage more thread: a longer fitting, or an insert whose thread begins nearer to the face",
+        ),
+        CheckId::FramePullThrough => steps.push(
+            "spread the pull: a flanged insert from the other side, a bonded plate behind the wall, or a thicker wall",
+        ),
+        CheckId::FrameEdge => {
+            steps.push("move the boss away from the edge, or thicken the wall towards it");
         }
-        CheckId::FramePullThrough => {
-            "spread the pull: a flanged insert from the other side, a bonded plate behind the wall, or a thicker wall"
-        }
-        CheckId::FrameEdge => "move the boss away from the edge, or thicken the wall towards it",
     }
+    steps.join("; or ")
 }
 
 /// What no command of this version looks at.

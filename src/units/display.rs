@@ -41,6 +41,12 @@ pub enum Unit {
 }
 
 impl Unit {
+    /// Every symbol that stands behind a figure in text.
+    pub const SYMBOLS: [&str; 26] = [
+        "mm", "mm²", "mm³", "mm⁴", "deg", "N", "N·m", "MPa", "N/mm", "N/mm³", "mm³/N", "°C", "1/K",
+        "V", "g/cm³", "g", "h", "in", "in²", "in³", "lbf", "in·lbf", "ksi", "lbf/in", "°F", "%",
+    ];
+
     /// The value in this unit, from a value in SI base units.
     pub fn of(self, si_value: f64) -> f64 {
         match self {

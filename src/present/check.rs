@@ -1,0 +1,322 @@
+//! The report of `check`: what governs, torque and preload, the checks, the glue.
+
+use super::report::{Amount, Report, SideReport};
+use super::text::{
+    BOND, Layout, against, amount, amounts, opening_of, precondition_list, tail, verdict_line,
+};
+use super::{window, words};
+use crate::assess::closed;
+use crate::job::{Assembly, Job};
+use crate::units::display::{System, significant};
+use crate::units::{Unit, si};
+
+/// The report of `check`.
+pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> String {
+    let mut out = opening_of(report.command, &report.job, layout);
+    for (i, side) in report.printed_sides().iter().enumerate() {
+        let assembly = job.sides.get(i).map(|s| &s.assembly);
+        let name = assembly.map_or("", |a| words::side(a.side));
+        if report.sides.len() > 1 {
+            out.push_str(&layout.heading(name));
+        }
+        out.push_str(&verdict(side, assembly, system, layout));
+        out.push_str(&precondition_list(&side.preconditions, layout));
+        if side.verdict != "refused" {
+            if let Some(side_of_job) = job.sides.get(i) {
+                out.push_str(&torque_and_preload(side, side_of_job, system, layout));
+            }
+            out.push_str(&checks(side, system, layout));
+            out.push_str(&glue(side, system, layout));
+        }
+        out.push_str(&super::record::text(side.record.as_ref(), system, layout));
+    }
+    out.push_str(&tail(report, layout));
+    out
+}
+
+/// What governs, and what to do first.
+fn verdict(
+    side: &SideReport,
+    assembly: Option<&Assembly>,
+    system: System,
+    layout: Layout,
+) -> String {
+    let mut out = String::from("\n");
+    out.push_str(&layout.paragraph(&format!("Verdict: {}.", verdict_line(side))));
+    out.push_str(&layout.paragraph(&format!("Do first: {}.", side.do_first)));
+    // An uneven seat makes every result of the seat and the glue worse, and it is mended at the bench.
+    if let Some((at, step)) = assembly
+        .and_then(closed::high_spot)
+        .filter(|_| side.verdict != "refused" && side.verdict != "meets")
+    {
+        out.push_str(&layout.paragraph(&format!(
+            "The seat stands high by {} at {}: face the whole seat.",
+            Unit::Millimetre.show(si(step), system),
+            words::clock(at)
+        )));
+    }
+    out
+}
+
+fn list(ids: &[&str]) -> String {
+    ids.join(", ")
+}
+
+fn value(side: &SideReport, id: &str) -> Option<Amount> {
+    side.values
+        .0
+        .iter()
+        .find(|(k, _)| *k == id)
+        .map(|(_, a)| *a)
+}
+
+fn torque_and_preload(
+    side: &SideReport,
+    of_job: &crate::job::Side,
+    system: System,
+    layout: Layout,
+) -> String {
+    let mut out = layout.heading("Torque and preload");
+    let show = |id: &str| amount(value(side, id), system);
+    let a = &of_job.assembly;
+    let t = &a.tightening;
+    let torque =
+        |q: crate::units::Torque| crate::units::Unit::NewtonMetre.show(crate::units::si(q), system);
+    let tool = if t.tool_error {
+        "the wrench's own error"
+    } else {
+        "the stated spread"
+    };
+    let mut item = |text: String| out.push_str(&layout.item("", &text));
+    item(format!(
+        "Thread {}; turn {}.",
+        of_job.designation,
+        words::turning(a.thread.hand)
+    ));
+    item(format!(
+        "Torque at the fitting {} ({} to {} with {tool}).",
+        torque(t.torque.nominal),
+        torque(t.torque.low),
+        torque(t.torque.high)
+    ));
+    if t.crowfoot.is_some() {
+        item(format!(
+            "Set on the wrench, crowfoot in line: {}.",
+            show("torque.set_on_tool")
+        ));
+    }
+    for warning in side.wrench.warnings() {
+        item(format!("Warning: {}.", words::wrench(&warning, system)));
+    }
+    if let Some(part) = &a.clamped {
+        item(format!(
+            "A part {} thick lies between head and boss: {} of the screw stretch freely, and the joint has {} instead of {}.",
+            crate::units::Unit::Millimetre.show(crate::units::si(part.thickness), system),
+            show("clamped.grip"),
+            show("thread.stiffness"),
+            show("thread.stiffness.at_face")
+        ));
+    }
+    // A torque on a thread that carries nothing makes no preload.
+    let carries = value(side, "thread.turns").is_some_and(|turns| turns.si > 0.0);
+    if carries {
+        preload(side, &show, &mut item);
+    } else {
+        item("No turn of the thread carries: no torque makes a preload.".into());
+    }
+    item(format!(
+        "{} bears {}: {} of the force on the insert{}.",
+        if a.clamped.is_some() {
+            "The part under the head"
+        } else {
+            "The flange"
+        },
+        words::bears(closed::stated_bearing(a)),
+        share(value(side, "seat.share.insert")),
+        value(side, "seat.unsupported")
+            .filter(|u| u.si > 0.0)
+            .map_or(String::new(), |_| format!(
+                "; it overhangs its support by {} per side",
+                show("seat.unsupported")
+            ))
+    ));
+    if let Some(w) = &side.window {
+        item(format!("Window: {}.", window::sentence(w, system)));
+    }
+    if value(side, "load.moment").is_some_and(|m| m.si != 0.0) {
+        item(format!(
+            "Load: {} across the axis, {} about the face, {} outward. Were the clamp ever lost, the thread would see a pull of {}.",
+            show("load.radial"),
+            show("load.moment"),
+            show("load.axial"),
+            show("lever_out.pull")
+        ));
+    }
+    out
+}
+
+/// The preload with its band, what is lost, and where the torque goes.
+fn preload(side: &SideReport, show: &dyn Fn(&str) -> String, item: &mut dyn FnMut(String)) {
+    item(format!(
+        "Preload {}; between {} and {} with friction, wrench and settling.",
+        show("preload.nominal"),
+        show("preload.low"),
+        show("preload.high")
+    ));
+    let mut losses = format!(
+        "Lost after tightening, at the low end: {} by relaxation",
+        show("preload.loss.relaxation")
+    );
+    if value(side, "preload.loss.embedding").is_some() {
+        losses.push_str(&format!(
+            ", {} by settling of the surfaces; the larger counts.",
+            show("preload.loss.embedding")
+        ));
+    } else {
+        losses.push_str("; settling cannot be told without an engaged turn.");
+    }
+    item(losses);
+    item(format!(
+        "Where the torque goes: {} makes preload, {} is thread friction, {} is seat friction; {} loosens it.",
+        show("torque.pitch"),
+        show("torque.thread_friction"),
+        show("torque.seat"),
+        show("torque.loosening")
+    ));
+}
+
+/// The glue: where it stands, what cuts it down, and what if it lets go.
+fn glue(side: &SideReport, system: System, layout: Layout) -> String {
+    let mut out = layout.heading("The glue");
+    let show = |id: &str| amount(value(side, id), system);
+    let mut item = |text: String| out.push_str(&layout.item("", &text));
+    item(format!(
+        "Layer {} per side, {} on diameter.",
+        show("bond.gap.side"),
+        show("bond.gap.diameter")
+    ));
+    let factors: Vec<String> = side
+        .knock_downs
+        .iter()
+        .map(|k| {
+            format!(
+                "{} × {} ({})",
+                k.factor,
+                k.value.map_or("–".into(), |v| significant(v, 3)),
+                k.applies
+            )
+        })
+        .collect();
+    item(format!("Strengths are cut by: {}.", factors.join("; ")));
+    if value(side, "bond.axial.force").is_some() {
+        item(format!(
+            "In service it carries {} along the axis (shear {} mean, {} peak); rocking peels it by {}; the cold pulls it by {} across and shears it by {} at the ends.",
+            show("bond.axial.force"),
+            show("bond.axial.mean"),
+            show("bond.axial.peak"),
+            show("bond.rocking.peel"),
+            show("bond.thermal.radial.cold"),
+            show("bond.thermal.shear.cold")
+        ));
+    }
+    if value(side, "bond.soft_wall_factor").is_some_and(|f| f.si > 1.0) {
+        item(format!(
+            "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}.",
+            show("bond.soft_wall_factor")
+        ));
+    }
+    match value(side, "bond.removal.limit") {
+        Some(limit) if limit.si > 0.0 => item(format!(
+            "Undoing: judged at {}; stop at {}, whatever holds it.",
+            show("bond.removal.torque"),
+            show("bond.removal.limit")
+        )),
+        Some(_) => item(format!(
+            "Undoing: judged at {}; no torque leaves the glue the reserve that is required. Hold the insert itself while undoing, or refer it.",
+            show("bond.removal.torque")
+        )),
+        None => {}
+    }
+    if let Some(lost) = &side.glue_lost {
+        let pull = if lost.lever_out_pull.si > 0.0 {
+            format!(
+                "; the load would then lever with {}",
+                lost.lever_out_pull
+                    .unit
+                    .show(lost.lever_out_pull.si, system)
+            )
+        } else {
+            String::new()
+        };
+        item(format!("{}{pull}.", lost.text));
+    }
+    out
+}
+
+fn share(value: Option<Amount>) -> String {
+    value.map_or_else(
+        || "–".into(),
+        |a| format!("{} %", significant(a.si * 100.0, 3)),
+    )
+}
+
+fn checks(side: &SideReport, system: System, layout: Layout) -> String {
+    let mut out = layout.heading("Checks: reserve (capacity ÷ demand) against what is required");
+    let rows: Vec<Vec<String>> = side
+        .checks
+        .iter()
+        .map(|c| {
+            let [demand, capacity] = amounts(c.demand, c.capacity, system);
+            let [ratio, need] = against(c.ratio, c.need);
+            // What decides nothing must not read as if it did.
+            let verdict = if c.informs_only {
+                format!("informs{BOND}only")
+            } else {
+                c.verdict.replace(' ', BOND)
+            };
+            vec![
+                format!("{} [{}]", c.title, c.id),
+                demand,
+                capacity,
+                ratio,
+                need,
+                verdict,
+            ]
+        })
+        .collect();
+    out.push_str(&layout.table(
+        &[
+            "Check", "Demand", "Capacity", "Reserve", "Required", "Verdict",
+        ],
+        &rows,
+        &[1, 2, 3, 4],
+    ));
+    let mut remarks = Vec::<(String, Vec<&str>)>::new();
+    for c in &side.checks {
+        if let Some((_, case)) = c.load_case.split_once("; ") {
+            let text = format!("governed by the load case \"{case}\"");
+            match remarks.iter_mut().find(|(t, _)| *t == text) {
+                Some((_, ids)) => ids.push(c.id),
+                None => remarks.push((text, vec![c.id])),
+            }
+        }
+        for text in c
+            .reason
+            .iter()
+            .map(|r| format!("not judged: {r}"))
+            .chain(c.notes.iter().map(|n| (*n).to_string()))
+        {
+            match remarks.iter_mut().find(|(t, _)| *t == text) {
+                Some((_, ids)) => ids.push(c.id),
+                None => remarks.push((text, vec![c.id])),
+            }
+        }
+    }
+    if !remarks.is_empty() {
+        out.push('\n');
+    }
+    for (text, ids) in remarks {
+        out.push_str(&layout.item("- ", &format!("{}: {text}.", list(&ids))));
+    }
+    out
+}
