@@ -366,4 +366,12 @@ impl Check {
     pub fn margin(&self) -> f64 {
         self.ratio / self.need - 1.0
     }
+    /// The greatest demand that keeps the ratio required.
+    pub fn demand_kept(&self) -> f64 {
+        self.capacity / self.need
+    }
+    /// The least capacity that keeps the ratio required.
+    pub fn capacity_kept(&self) -> f64 {
+        self.demand * self.need
+    }
 }

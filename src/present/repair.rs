@@ -242,7 +242,7 @@ fn shown(value: Length) -> String {
 }
 
 /// Why a route cannot be taken.
-fn why_not(why: &WhyNot) -> String {
+pub fn why_not(why: &WhyNot) -> String {
     match why {
         WhyNot::Finding(finding) => finding_text(*finding).into(),
         WhyNot::Moved => {
