@@ -720,3 +720,44 @@ fn the_bench_is_explained_without_an_assembly() {
         run.out
     );
 }
+
+/// Without gaps the contact agrees with the closed form that is shown beside it.
+#[test]
+fn an_even_ring_opens_as_its_closed_form_says() {
+    for (name, text) in STARTERS
+        .iter()
+        .copied()
+        .chain([("demonstration", DEMO_JOB)])
+    {
+        for side in sides(name, text, &[]) {
+            if !side.assembly.seat.gaps.is_empty() {
+                continue;
+            }
+            let assessment = assess(&side.assembly).unwrap_or_else(|e| panic!("{name}: {e}"));
+            let open = insertwright::assess::check::CheckId::SeatOpen;
+            let check = assessment.checks[open.index()].expect("a check");
+            let basis =
+                insertwright::assess::basis::of_check(&side.assembly, &assessment, None, &check);
+            let closed = basis.compare.first().expect("a closed form").si;
+            assert!(
+                (closed / check.capacity - 1.0).abs() < 1e-9,
+                "{name}: {closed} beside {}",
+                check.capacity
+            );
+        }
+    }
+}
+
+/// What does not apply or has no data still says what it would be and which command prints it.
+#[test]
+fn what_is_not_there_says_where_it_would_be() {
+    let none = tool(&["explain", "frame.edge"]);
+    assert_eq!(none.code, 0);
+    assert!(
+        none.out.contains("does not apply") && none.out.contains("It would judge"),
+        "{}",
+        none.out
+    );
+    let bench = tool(&["explain", "seat.facing.depth"]);
+    assert!(bench.out.contains("`seat` prints it"), "{}", bench.out);
+}

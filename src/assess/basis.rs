@@ -383,7 +383,7 @@ impl Behind<'_> {
             }));
         }
         out.compare.push(by!(
-            "Pressure under the preload alone, even all round",
+            "Mean pressure under the preload alone, all parts together",
             seat::mean_pressure,
             seen.preload,
             self.r.evaluation.ring.area

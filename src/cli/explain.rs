@@ -5,7 +5,7 @@ use super::{
     Failure, Format, JobArgs, OutputArgs, assess_all, findings_of, load, output, read_document,
     seat, spindle,
 };
-use crate::assess::{bond, repair, seat_report, spindle as assess_spindle};
+use crate::assess::{repair, seat_report, spindle as assess_spindle};
 use crate::job::{Job, resolve};
 use crate::present::bond::BondReport;
 use crate::present::explain::{self, Around, ExplainReport, Known, SideExplained};
@@ -84,16 +84,19 @@ fn list(args: &OutputArgs) -> Result<u8, Failure> {
         let mut map = envelope("explain");
         let ids: Vec<serde_json::Value> = all
             .iter()
-            .map(|(id, title, _)| serde_json::json!({ "id": id, "title": title }))
+            .map(|(id, title, of)| {
+                serde_json::json!({ "id": id, "title": title, "command": of.command() })
+            })
             .collect();
         map.insert("ids".into(), ids.into());
         json(&map)?
     } else {
         let rows: Vec<Vec<String>> = all
             .into_iter()
-            .map(|(id, title, _)| vec![id, title])
+            .map(|(id, title, of)| vec![id, title, of.command().to_string()])
             .collect();
-        args.layout().table(&["Id", "What it is"], &rows, &[])
+        args.layout()
+            .table(&["Id", "What it is", "Printed by"], &rows, &[])
     };
     output::send(args, &out)?;
     Ok(0)
@@ -121,8 +124,7 @@ fn of_job(args: &ExplainArgs, known: Known) -> Result<ExplainReport, Failure> {
         }
         Some(route) => of_route(&args.job, route)?,
     };
-    let before_gluing =
-        matches!(known, Known::Value(v) if bond::VALUES.iter().any(|b| b.id == v.id));
+    let before_gluing = matches!(known, Known::Value(_)) && known.command() == "bond";
     let report = if before_gluing {
         BondReport::new(&job, &assessments).plain
     } else {

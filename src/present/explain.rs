@@ -11,7 +11,7 @@ use crate::assess::basis;
 use crate::assess::check::{Check, CheckId};
 use crate::assess::values::{Origin, Step, Value};
 use crate::assess::window::Window;
-use crate::assess::{Assessment, refusal, seat_report, spindle as assess_spindle, values};
+use crate::assess::{Assessment, bond, refusal, seat_report, spindle as assess_spindle, values};
 use crate::job::assembly::Condition;
 use crate::job::{Job, Side};
 use crate::mechanics::formula::{Formula, greek};
@@ -261,6 +261,20 @@ impl ExplainReport {
         };
         out.push_str(&tail.text(layout));
         out
+    }
+}
+
+impl Known {
+    /// The command that prints it.
+    pub fn command(self) -> &'static str {
+        match self {
+            Known::Check(_) => "check",
+            Known::Value(value) if bond::VALUES.iter().any(|v| v.id == value.id) => "bond",
+            Known::Value(_) => "check",
+            Known::Window => "torque",
+            Known::Seat => "seat",
+            Known::Spindle => "spindle",
+        }
     }
 }
 
@@ -569,7 +583,19 @@ fn text(id: &str, explained: &Explained, system: System, layout: Layout) -> Stri
         out.push_str(&layout.heading(&format!("{} [{id}]", title())));
     }
     if let Some(nothing) = explained.nothing {
-        out.push_str(&layout.paragraph(nothing));
+        out.push_str(&layout.item("", nothing));
+        match known(id) {
+            Some(Known::Check(check)) => {
+                let what = words::judged(check).0;
+                out.push_str(&layout.item("", &format!("It would judge {what}.")));
+            }
+            Some(of) => {
+                let command = of.command();
+                let text = format!("`{command}` prints it where its readings are entered.");
+                out.push_str(&layout.item("", &text));
+            }
+            None => {}
+        }
     }
     for finding in &explained.findings {
         out.push_str(&layout.item("", &finding.line()));
