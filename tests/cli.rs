@@ -80,6 +80,10 @@ fn calls() -> Vec<(String, Vec<String>)> {
         "torque.maker",
         "lever_out.pull",
         "thread.pitch_diameter",
+        "pedal.radial",
+        "seat.open",
+        "bond.service.cold",
+        "window.high",
     ] {
         add(format!("explain-{id}"), &["explain", id]);
     }
@@ -115,6 +119,26 @@ fn calls() -> Vec<(String, Vec<String>)> {
     add(
         "explain-pedal.moment-boss".into(),
         &["explain", "pedal.moment", "boss.toml"],
+    );
+    for id in [
+        "seat.plane",
+        "seat.facing.depth",
+        "spindle.fit",
+        "stack.turns",
+        "seat.open",
+    ] {
+        add(
+            format!("explain-{id}-damaged-sleeve"),
+            &["explain", id, "damaged-sleeve.toml"],
+        );
+    }
+    add(
+        "explain-strip.internal-json".into(),
+        &["explain", "strip.internal", "--format", "json"],
+    );
+    add(
+        "explain-hoop-markdown".into(),
+        &["explain", "hoop", "--format", "markdown"],
     );
     add("explain-list".into(), &["explain", "list"]);
     add("explain-near-name".into(), &["explain", "preload.hihg"]);

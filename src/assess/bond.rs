@@ -510,6 +510,10 @@ static CAPACITY: Method = Method {
     equations: "the load alone, put in through the thread with the seat free, raised until\nmax(U, Um) = 1 with τ_eff, preparation counted, no ageing, thermal stress of 20 °C",
     source: "engineering basis, sections 10 and 13; ladder and torsion as in the checks",
     limits: "good glue: this job's row and preparation; weak glue: both rows `unknown`",
+    tends_to: &[
+        &crate::mechanics::glue::axial_capacity::FORMULA,
+        &crate::mechanics::glue::torque_capacity::FORMULA,
+    ],
 };
 
 fn solved(inputs: Vec<Put>, again: Option<f64>) -> Option<Origin> {

@@ -396,4 +396,12 @@ impl Check {
         .map(Decider::Note);
         note.or(self.reason.map(Decider::Reason))
     }
+    /// The greatest demand that keeps the ratio required.
+    pub fn demand_kept(&self) -> f64 {
+        self.capacity / self.need
+    }
+    /// The least capacity that keeps the ratio required.
+    pub fn capacity_kept(&self) -> f64 {
+        self.demand * self.need
+    }
 }

@@ -76,6 +76,15 @@ pub fn pressed_diameter(assembly: &Assembly) -> Length {
         .map_or(flange, |c| clamped::pressed_outer(flange, c.outer_diameter))
 }
 
+/// Tilting stiffness of seat and thread ring together, without gaps: moment per radian.
+pub fn tilting_stiffness(assembly: &Assembly, ring: &Ring, thread: Stiffness) -> Torque {
+    let part = |p: Option<seat::Part>| {
+        p.map_or(0.0, |p| seat::tilting(p.stiffness, p.inner, p.outer).value)
+    };
+    let r2 = assembly.thread.basic.pitch_diameter / 2.0;
+    from_si(part(ring.insert) + part(ring.frame) + seat::thread_tilting(thread, r2).value)
+}
+
 /// Area of the part under the head that is pressed: from the seat's hole outward.
 pub fn pressed_area(assembly: &Assembly) -> Area {
     ring_area(pressed_diameter(assembly), assembly.seat.inner_diameter)
@@ -142,10 +151,19 @@ pub struct Loads {
     pub torque: Torque,
 }
 
+/// Where the bearings stand in a case.
+pub fn bearings(assembly: &Assembly, case: &LoadCase) -> Option<pedal::Bearings> {
+    Some(pedal::Bearings {
+        width: assembly.frame.width?,
+        near_outboard: assembly.fitting.bearing_outboard,
+        far_outboard: case.far_outboard,
+    })
+}
+
 /// The loads of a case; with pedalling, first those of the pedal with the larger reaction.
 pub fn loads(assembly: &Assembly, case: &LoadCase) -> (Loads, Option<Loads>) {
     let direct = case.loads;
-    let (Some(pedalling), Some(width)) = (case.pedalling, assembly.frame.width) else {
+    let (Some(pedalling), Some(bearings)) = (case.pedalling, bearings(assembly, case)) else {
         let only = Loads {
             pedal: None,
             pedal_moment: from_si(0.0),
@@ -155,11 +173,6 @@ pub fn loads(assembly: &Assembly, case: &LoadCase) -> (Loads, Option<Loads>) {
             torque: direct.torque,
         };
         return (only, None);
-    };
-    let bearings = pedal::Bearings {
-        width,
-        near_outboard: assembly.fitting.bearing_outboard,
-        far_outboard: case.far_outboard,
     };
     let of = |pressed: Side| {
         let load = pedal::load(&pedalling, &bearings, assembly.side, pressed);

@@ -4,6 +4,7 @@
 //! load cases at a preload band. The same model serves a check, the window's search and studies.
 
 mod proof;
+pub mod trace;
 
 use super::check::{CheckId, Note, Reason};
 use super::closed::{self, Geometry, Loads};
@@ -18,8 +19,8 @@ use crate::mechanics::ladder::{self, FaceForces, FrameHold, GlueLayer, Ladder, L
 use crate::mechanics::rocking::{self, Layer, Rocking, Tilt, Tube};
 use crate::mechanics::seat::{self, Ring};
 use crate::mechanics::section::{ring_area, ring_polar};
-use crate::mechanics::torque;
 use crate::mechanics::torsion::{Torsion, TorsionLoads, TorsionParts};
+use crate::mechanics::{fitting, strip, torque};
 use crate::units::*;
 
 /// The least preload that a state is computed with, so that ratios stay finite (engineering basis 4).
@@ -149,6 +150,23 @@ impl Fields {
             rock_axial: &self.rock_axial,
             rock_hoop: &self.rock_hoop,
         }
+    }
+    /// What pulsates between a state at rest and this one: all of rocking, and the glue's shear above that
+    /// at rest.
+    fn pulsating(&self, still: &Fields) -> Fields {
+        let mut pulse = Fields {
+            torques: [0.0; 3],
+            twist: [0.0; STATIONS],
+            tilt: self.tilt,
+            ..*self
+        };
+        for (p, s) in pulse.axial.iter_mut().zip(&still.axial) {
+            *p -= s;
+        }
+        for (p, s) in pulse.forces.iter_mut().zip(&still.forces) {
+            *p -= s;
+        }
+        pulse
     }
     /// Is every stress of another state at a station no greater than here, and its mean no greater?
     fn dominates(&self, other: &Fields, j: usize) -> bool {
@@ -655,6 +673,40 @@ impl<'a> Model<'a> {
         Some((demand, whole * factor))
     }
 
+    /// The seat at a preload.
+    fn seated(&self, preload: Force) -> Result<Seated, ContactError> {
+        let state = self.contact.preload_state(preload)?;
+        let nothing = contact::Load {
+            moment: from_si(0.0),
+            direction: from_si(0.0),
+            axial: from_si(0.0),
+        };
+        let alone = self.contact.loaded_state(&state, &nothing)?;
+        Ok(Seated {
+            preload: state,
+            alone,
+        })
+    }
+
+    /// The stresses of tightening to preload high.
+    fn tightened(&self, preloads: &Preloads, state: &Seated) -> Fields {
+        let high = &preloads.band.high;
+        let loads = TorsionLoads::new(
+            high.helix.thread(high.preload),
+            high.helix.seat(high.preload),
+            self.ring.share,
+        );
+        self.fields(
+            &face_forces(&state.alone),
+            [
+                si(loads.thread),
+                si(loads.seat_insert),
+                si(loads.seat_frame),
+            ],
+            (0.0, 0.0),
+        )
+    }
+
     /// Runs the load cases at a preload band.
     pub fn states(&self, preloads: &Preloads, ends: Ends) -> States {
         Run {
@@ -745,33 +797,17 @@ impl Run<'_, '_> {
         }
     }
 
-    fn seated(&self, preload: Force) -> Result<Seated, ContactError> {
-        let contact = &self.model.contact;
-        let state = contact.preload_state(preload)?;
-        let nothing = contact::Load {
-            moment: from_si(0.0),
-            direction: from_si(0.0),
-            axial: from_si(0.0),
-        };
-        let alone = contact.loaded_state(&state, &nothing)?;
-        Ok(Seated {
-            preload: state,
-            alone,
-        })
-    }
-
     fn all(mut self) -> States {
         let ends = self.ends;
         let high = self.preloads.band.high.preload;
-        let low = self.preloads.low;
-        let low = if si(low) > LEAST_PRELOAD_N {
-            low
-        } else {
-            newton(LEAST_PRELOAD_N)
-        };
+        let low = least_preload(self.preloads);
         let states = (
-            (ends != Ends::Low).then(|| self.seated(high)).transpose(),
-            (ends != Ends::High).then(|| self.seated(low)).transpose(),
+            (ends != Ends::Low)
+                .then(|| self.model.seated(high))
+                .transpose(),
+            (ends != Ends::High)
+                .then(|| self.model.seated(low))
+                .transpose(),
         );
         match states {
             (Ok(high_state), Ok(low_state)) => {
@@ -820,33 +856,10 @@ impl Run<'_, '_> {
         }
     }
 
-    /// What each part of the face carries: the forces at the face of a seat state.
-    fn forces(loaded: &Loaded) -> FaceForces {
-        FaceForces {
-            fitting: loaded.thread_force,
-            insert: loaded.insert_force,
-            frame: loaded.frame_force,
-        }
-    }
-
     fn tightening(&mut self, state: &Seated) {
         let m = self.model;
-        let high = &self.preloads.band.high;
         let room = celsius(20.0);
-        let loads = TorsionLoads::new(
-            high.helix.thread(high.preload),
-            high.helix.seat(high.preload),
-            m.ring.share,
-        );
-        let f = m.fields(
-            &Self::forces(&state.alone),
-            [
-                si(loads.thread),
-                si(loads.seat_insert),
-                si(loads.seat_frame),
-            ],
-            (0.0, 0.0),
-        );
+        let f = m.tightened(self.preloads, state);
         let raw = match m.strengths(room, false, Limit::Ductile) {
             Some(strengths) => Raw::of(m.demand(&f, &m.thermal_at(room), &strengths), 1.0),
             None => Raw::missing(Reason::HotterThanAdhesive),
@@ -859,7 +872,7 @@ impl Run<'_, '_> {
         if m.ring.share.value >= 1.0 {
             return;
         }
-        let f = m.fields(&Self::forces(&state.alone), [0.0; 3], (0.0, 0.0));
+        let f = m.fields(&face_forces(&state.alone), [0.0; 3], (0.0, 0.0));
         let none = Thermal {
             radial: 0.0,
             cooling: 0.0,
@@ -955,7 +968,7 @@ impl Run<'_, '_> {
             let crush = self.crush(&worst.peak);
             self.keep(CheckId::SeatCrush, tag(crush));
             let rock = rock(loads, s);
-            let f = m.fields(&Self::forces(s), [si(loads.torque), 0.0, 0.0], rock);
+            let f = m.fields(&face_forces(s), [si(loads.torque), 0.0, 0.0], rock);
             service.run(m, case, &f, before);
             if case.repeats == Repeats::Repeated
                 && let Some(raw) = self.repeated(case, &f, state)
@@ -980,7 +993,7 @@ impl Run<'_, '_> {
             self.keep(CheckId::SeatOpen, tag(open));
             self.keep(CheckId::SeatSlip, tag(slip));
             let f = m.fields(
-                &Self::forces(s),
+                &face_forces(s),
                 [si(loads.torque), 0.0, 0.0],
                 rock(loads, s),
             );
@@ -1024,7 +1037,7 @@ impl Run<'_, '_> {
     fn metal(&mut self, prying: Ratio) -> [Option<(CheckId, Raw)>; 6] {
         let a = self.model.a;
         let high = &self.preloads.band.high;
-        let demand = si(high.preload) * prying.value;
+        let demand = si(strip::thread_demand(high.preload, prying));
         let g = &self.model.geometry;
         let stress = closed::fitting_stress(a, &self.model.ring, high);
         let mut out = [None; 6];
@@ -1052,7 +1065,7 @@ impl Run<'_, '_> {
             ));
             let mut needed = 0.0f64;
             let mut need = |need: Ratio, capacity: Force| {
-                needed = needed.max(si(crate::mechanics::strip::engagement_needed(
+                needed = needed.max(si(strip::engagement_needed(
                     g.engaged,
                     need,
                     from_si(demand),
@@ -1075,12 +1088,11 @@ impl Run<'_, '_> {
             ));
         }
         if let Some(sigma_y) = a.fitting.material.yield_strength {
-            let neck =
-                crate::mechanics::fitting::neck_equivalent(stress.axial * prying, stress.shear);
+            let neck = fitting::neck_equivalent(fitting::pried(stress.axial, prying), stress.shear);
             out[4] = Some((CheckId::Neck, Raw::of(si(neck), si(sigma_y))));
             out[5] = Some((
                 CheckId::Flange,
-                Raw::of(si(stress.flange) * prying.value, si(sigma_y))
+                Raw::of(si(fitting::pried(stress.flange, prying)), si(sigma_y))
                     .note(Note::FlangeApproximate),
             ));
         }
@@ -1089,34 +1101,19 @@ impl Run<'_, '_> {
 
     /// Peak pressure of each part against its own face.
     fn crush(&self, peak: &contact::Peaks) -> Raw {
-        let a = self.model.a;
         let mut worst: Option<Raw> = None;
         let mut missing = false;
-        for (pressure, material) in [
-            (peak.insert, &a.insert.material),
-            (peak.frame, &a.frame.material),
-        ] {
-            let Some(pressure) = pressure else { continue };
-            // A part between head and face is pressed as hard as the face.
-            if let Some(part) = &a.clamped {
-                match part.material.face_strength {
-                    Some(strength) => {
-                        let raw = Raw::of(si(pressure), si(strength)).note(Note::ClampedCrushes);
-                        if worst.is_none_or(|w| raw.ratio < w.ratio) {
-                            worst = Some(raw);
-                        }
-                    }
-                    None => missing = true,
-                }
+        for face in pressed_faces(self.model.a, peak).into_iter().flatten() {
+            let Some(strength) = face.strength else {
+                missing = true;
+                continue;
+            };
+            let mut raw = Raw::of(si(face.pressure), si(strength));
+            if face.clamped {
+                raw = raw.note(Note::ClampedCrushes);
             }
-            match a.seat.face_strength.or(material.face_strength) {
-                Some(strength) => {
-                    let raw = Raw::of(si(pressure), si(strength));
-                    if worst.is_none_or(|w| raw.ratio < w.ratio) {
-                        worst = Some(raw);
-                    }
-                }
-                None => missing = true,
+            if worst.is_none_or(|w| raw.ratio < w.ratio) {
+                worst = Some(raw);
             }
         }
         match worst {
@@ -1161,10 +1158,12 @@ impl Run<'_, '_> {
     /// Slip at preload low.
     fn slip(&self, loads: &Loads, s: &Loaded) -> Raw {
         let a = self.model.a;
-        // A thread that is pushed inward holds nothing by its flanks.
-        let thread = si(s.thread_force).max(0.0);
-        let grip = a.tightening.seat_friction.low.value * si(s.seat_force)
-            + thread * a.thread.basic.half_angle.value.tan() / 2.0;
+        let grip = si(seat::grip(
+            a.tightening.seat_friction.low,
+            s.seat_force,
+            s.thread_force,
+            a.thread.basic.half_angle,
+        ));
         let radial = si(loads.radial).abs();
         let slip = if radial > 0.0 {
             Raw::of(radial, grip)
@@ -1183,19 +1182,8 @@ impl Run<'_, '_> {
     /// Endurance at the coldest and the hottest; nothing where it is no worse than it has been.
     fn repeated(&self, case: &LoadCase, loaded: &Fields, state: &Seated) -> Option<Raw> {
         let m = self.model;
-        let still = m.fields(&Self::forces(&state.alone), [0.0; 3], (0.0, 0.0));
-        let mut pulse = Fields {
-            torques: [0.0; 3],
-            twist: [0.0; STATIONS],
-            tilt: loaded.tilt,
-            ..*loaded
-        };
-        for (p, s) in pulse.axial.iter_mut().zip(&still.axial) {
-            *p -= s;
-        }
-        for (p, s) in pulse.forces.iter_mut().zip(&still.forces) {
-            *p -= s;
-        }
+        let still = m.fields(&face_forces(&state.alone), [0.0; 3], (0.0, 0.0));
+        let pulse = loaded.pulsating(&still);
         let share = Limit::Share(m.a.bond.adhesive.endurance_share);
         let so_far = self.so_far(CheckId::BondEndurance);
         let mut demand = so_far.unwrap_or(0.0);
@@ -1243,7 +1231,7 @@ impl Run<'_, '_> {
         v.pull_extra = Some(s.thread_force - self.preloads.band.high.preload);
         v.prying = Some(s.prying_factor);
         v.worst_direction = (!m.contact.is_even()).then_some(s.direction);
-        let forces = Self::forces(s);
+        let forces = face_forces(s);
         v.axial_force = Some(m.ladder.bond_force(&forces));
         v.axial_mean = Some(m.ladder.mean_shear(&forces));
         let peak = |x: f64| si(m.ladder.glue_shear(from_si(x), &forces)).abs();
@@ -1265,10 +1253,71 @@ impl Run<'_, '_> {
     }
 }
 
+/// A face under pressure.
+#[derive(Debug, Clone, Copy)]
+pub struct PressedFace {
+    /// Peak pressure on it.
+    pub pressure: Pressure,
+    /// What it stands, where that is known.
+    pub strength: Option<Pressure>,
+    /// The key that says so.
+    pub key: &'static str,
+    /// It is that of the part between head and boss.
+    pub clamped: bool,
+}
+
+/// Every face that a seat state presses; a part between head and face is pressed as hard as the face.
+fn pressed_faces(a: &Assembly, peak: &contact::Peaks) -> [Option<PressedFace>; 4] {
+    let part = |pressure: Option<Pressure>| {
+        pressure.zip(a.clamped).map(|(pressure, c)| PressedFace {
+            pressure,
+            strength: c.material.face_strength,
+            key: "clamped.material",
+            clamped: true,
+        })
+    };
+    let face = |pressure: Option<Pressure>, material: &Material, key: &'static str| {
+        pressure.map(|pressure| PressedFace {
+            pressure,
+            strength: a.seat.face_strength.or(material.face_strength),
+            key: if a.seat.face_strength.is_some() {
+                "seat.face_strength"
+            } else {
+                key
+            },
+            clamped: false,
+        })
+    };
+    [
+        part(peak.insert),
+        face(peak.insert, &a.insert.material, "insert.material"),
+        part(peak.frame),
+        face(peak.frame, &a.frame.material, "frame.material"),
+    ]
+}
+
+/// What each part of the face carries: the forces at the face of a seat state.
+fn face_forces(loaded: &Loaded) -> FaceForces {
+    FaceForces {
+        fitting: loaded.thread_force,
+        insert: loaded.insert_force,
+        frame: loaded.frame_force,
+    }
+}
+
+/// Preload low as its states are computed with.
+fn least_preload(preloads: &Preloads) -> Force {
+    if si(preloads.low) > LEAST_PRELOAD_N {
+        preloads.low
+    } else {
+        newton(LEAST_PRELOAD_N)
+    }
+}
+
 /// Force and moment that rock the insert in its glue: what the frame's part of the seat carries goes off.
 fn rock(loads: &Loads, s: &Loaded) -> (f64, f64) {
     let moment = si(loads.moment);
-    let left = moment.abs() - si(s.frame_moment);
+    let left = si(rocking::moment_left(loads.moment.abs(), s.frame_moment));
     (si(loads.radial), if moment < 0.0 { -left } else { left })
 }
 

@@ -4,6 +4,7 @@
 //! unit and explanation, [`caution`] the cautions and when they apply; [`seat_report`] and [`spindle`] judge
 //! what was measured at the bench.
 
+pub mod basis;
 pub mod bond;
 pub mod cause;
 pub mod caution;
@@ -542,28 +543,9 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
     let stated = closed::stated_bearing(assembly);
     let evaluation = evaluate(assembly, stated, 1.0)?;
     let mut checks = judged(assembly, &evaluation);
-    if closed::bearing_unproven(assembly) {
-        for bears in [Bears::Insert, Bears::Both, Bears::Frame]
-            .into_iter()
-            .filter(|b| *b != stated)
-        {
-            // A way of bearing that leaves no ring cannot happen.
-            if let Ok(other) = evaluate(assembly, bears, 1.0) {
-                worsen(
-                    &mut checks,
-                    &judged(assembly, &other),
-                    Note::WorstBearing,
-                    |id| id.is_bond() || id.is_seat(),
-                );
-            }
-        }
-    }
-    if !assembly.seat.gaps.is_empty() {
-        for factor in SEAT_STIFFNESS_FACTORS {
-            let other = seat_alone(assembly, &evaluation, factor);
-            worsen(&mut checks, &other, Note::WorstStiffness, |_| true);
-        }
-    }
+    other_readings(assembly, &evaluation, |reading, other| {
+        worsen(&mut checks, other, reading);
+    });
     let governing = governing(&checks);
     let verdict = overall(assembly, &checks);
     let cautions = caution::applying(assembly, &evaluation, &checks);
@@ -575,6 +557,59 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
         cautions,
         wrench: wrench::Use::of(assembly, assembly.tightening.torque.nominal),
     })
+}
+
+/// Another reading of what is not known, under which the checks were judged as well.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reading {
+    /// Another way of bearing.
+    Bearing(Bears),
+    /// The seat's stiffness multiplied.
+    Stiffness(f64),
+}
+
+impl Reading {
+    /// Does it count for a check?
+    fn applies(self, id: CheckId) -> bool {
+        match self {
+            Reading::Bearing(_) => id.is_bond() || id.is_seat(),
+            Reading::Stiffness(_) => true,
+        }
+    }
+    /// The remark where it decides.
+    fn note(self) -> Note {
+        match self {
+            Reading::Bearing(_) => Note::WorstBearing,
+            Reading::Stiffness(_) => Note::WorstStiffness,
+        }
+    }
+}
+
+/// Judges the other readings that the job leaves open, one after the other.
+fn other_readings(
+    assembly: &Assembly,
+    stated: &Evaluation,
+    mut each: impl FnMut(Reading, &Checks),
+) {
+    if closed::bearing_unproven(assembly) {
+        for bears in [Bears::Insert, Bears::Both, Bears::Frame]
+            .into_iter()
+            .filter(|b| *b != stated.bears)
+        {
+            // A way of bearing that leaves no ring cannot happen.
+            if let Ok(other) = evaluate(assembly, bears, 1.0) {
+                each(Reading::Bearing(bears), &judged(assembly, &other));
+            }
+        }
+    }
+    if !assembly.seat.gaps.is_empty() {
+        for factor in SEAT_STIFFNESS_FACTORS {
+            each(
+                Reading::Stiffness(factor),
+                &seat_alone(assembly, stated, factor),
+            );
+        }
+    }
 }
 
 /// Crush and opening with the seat's stiffness multiplied.
@@ -609,13 +644,13 @@ fn judged(assembly: &Assembly, evaluation: &Evaluation) -> Checks {
 
 /// Takes the worse verdict of another reading over. A check that only the other reading has comes with its verdict
 /// alone, since ratios are those of the stated one.
-fn worsen(checks: &mut Checks, other: &Checks, note: Note, applies: impl Fn(CheckId) -> bool) {
+fn worsen(checks: &mut Checks, other: &Checks, reading: Reading) {
     for (check, other) in checks.iter_mut().zip(other) {
         let Some(other) = other else {
             continue;
         };
         let Some(check) = check else {
-            if applies(other.id) && other.verdict != Verdict::Meets {
+            if reading.applies(other.id) && other.verdict != Verdict::Meets {
                 let nan = f64::NAN;
                 let mut added = Check {
                     demand: nan,
@@ -623,15 +658,15 @@ fn worsen(checks: &mut Checks, other: &Checks, note: Note, applies: impl Fn(Chec
                     ratio: nan,
                     ..*other
                 };
-                added.notes.add(note);
+                added.notes.add(reading.note());
                 *check = Some(added);
             }
             continue;
         };
-        if applies(check.id) && other.verdict.rank() > check.verdict.rank() {
+        if reading.applies(check.id) && other.verdict.rank() > check.verdict.rank() {
             check.verdict = other.verdict;
             check.reason = other.reason;
-            check.notes.add(note);
+            check.notes.add(reading.note());
         }
     }
 }

@@ -7,6 +7,7 @@
 use super::caution::{self, Caution, Cautions};
 use super::check::{CheckId, Verdict};
 use super::closed;
+use super::values::{CONTACT, Method, Put, Step, put, titled};
 use super::{Evaluation, NoSeat, Raw, SEAT_STIFFNESS_FACTORS, evaluate, need, refusal};
 use crate::job::assembly::*;
 use crate::job::readings::Widths;
@@ -338,7 +339,7 @@ fn contact_of(
     let (least, most) = around.iter().fold((f64::INFINITY, 0.0f64), |(l, m), p| {
         (l.min(p.1), m.max(p.1))
     });
-    let whole = most - least;
+    let whole = si(plane::whole_depth(from_si(most), from_si(least)));
     let before = t.share(around, 0.0, 1.0)?;
     let depth = t.depth(around, whole, want, 1.0);
     let mut before_range = (before, before);
@@ -518,6 +519,8 @@ pub struct Width {
     pub plane: Option<Plane>,
     /// Tilt of one face against the other.
     pub angle: Option<Angle>,
+    /// Radius over which that tilt is taken.
+    pub outer: Length,
     /// Least difference that the readings can tell: expanded uncertainty of a difference of two.
     pub uncertainty: Option<Length>,
     /// Number of readings.
@@ -539,7 +542,8 @@ fn across(values: &[f64]) -> Option<Across> {
     (!values.is_empty()).then(|| Across {
         least: from_si(least),
         greatest: from_si(greatest),
-        parallelism: (values.len() > 1).then(|| from_si(greatest - least)),
+        parallelism: (values.len() > 1)
+            .then(|| plane::parallelism(from_si(greatest), from_si(least))),
     })
 }
 
@@ -627,6 +631,7 @@ pub fn width(widths: &Widths, faces: &[Face]) -> Width {
         before: across(&values),
         after: left,
         angle: plane.as_ref().map(|p| plane::tilt_angle(p.tilt, outer)),
+        outer,
         plane,
         uncertainty: worst.map(|s| s * (2.0 * 2f64.sqrt())),
         readings: readings.len(),
@@ -653,4 +658,339 @@ pub fn overall(face: &Face, width: &Width) -> Verdict {
         verdict = verdict.worse(Verdict::Marginal);
     }
     verdict
+}
+
+/// How a plane is put through readings.
+static PLANE: Method = Method {
+    equations: "g(φ) = c + a·cos φ + b·sin φ by least squares over all readings, each with the same weight\ntilt = 2·√(a² + b²); it is high where the plane lies lowest; residual = reading − plane\nuncertainty (k = 2) = 4·√(variance of the rise), from that of the readings",
+    source: "least squares and the law of propagation of uncertainty, GUM",
+    limits: "three places or more; readings independent; what is between them is not seen",
+    tends_to: &[&plane::tilt_across::FORMULA],
+};
+/// How a depth to face off is found.
+static FACING: Method = Method {
+    equations: "gap left = max(gap − least gap − depth, 0) at every place; the contact is solved again at preload low\np = k_c·max(0, z + ρ·(tx·cos φ + ty·sin φ) − gap left); the least depth whose share in contact is the one required",
+    source: "engineering basis, sections 6 and 13",
+    limits: "cut square to the thread; straight between the readings; the seat's stiffness is a choice without a source: see its range",
+    tends_to: &[&plane::whole_depth::FORMULA],
+};
+/// How widths after a cut are found.
+static CUT: Method = Method {
+    equations: "width left = width read − what the planned cut of each face takes off there",
+    source: "geometry; the cut as planned for each side",
+    limits: "at the places that were read; straight between feeler readings",
+    tends_to: &[],
+};
+/// How a smaller flange is looked for.
+static SMALLER: Method = Method {
+    equations: "the flange taken smaller by 1 mm of diameter at a time, the gaps at its edge scaled with the tilt\nthe contact is solved again at its own preload low, until the share in contact is the one required",
+    source: "engineering basis, section 6",
+    limits: "nothing cut; same torque; looked at down to a seat 1.5 mm wide (common practice, no source)",
+    tends_to: &[],
+};
+
+fn readings_put(symbol: &'static str, readings: &[plane::Reading]) -> Vec<Put> {
+    readings
+        .iter()
+        .flat_map(|r| {
+            [
+                put("read at", Unit::Degree, r.at),
+                put(symbol, Unit::Millimetre, r.value),
+            ]
+        })
+        .collect()
+}
+
+/// The ids of every number of the report and what they are, in the order in which they come.
+pub static RESULTS: &[(&str, &str)] = &[
+    ("seat.plane.tilt", "Tilt of the face across the ring"),
+    (
+        "seat.plane.tilt.uncertainty",
+        "Uncertainty of the tilt, k = 2",
+    ),
+    ("seat.plane.angle", "Tilt of the face as an angle"),
+    (
+        "seat.plane.high_at",
+        "Where the face is high, clockwise from 12 o'clock",
+    ),
+    (
+        "seat.plane.residual",
+        "Root mean square of what is left over the plane",
+    ),
+    ("seat.plane.residual.largest", "Largest reading less plane"),
+    (
+        "seat.plane.residual.largest_at",
+        "Where the largest reading less plane is",
+    ),
+    (
+        "seat.reading.uncertainty",
+        "Largest half interval of the feeler readings",
+    ),
+    ("preload.low", "Preload at which the contact is solved"),
+    (
+        "seat.contact.preload",
+        "Share of the ring that bears, as it is",
+    ),
+    (
+        "seat.contact.faced",
+        "Share of the ring that bears after the planned cut",
+    ),
+    (
+        "seat.facing.depth",
+        "Least depth to face off for the share required",
+    ),
+    ("seat.facing.whole", "Depth that cleans the whole ring up"),
+    (
+        "seat.facing.planned",
+        "Depth that is planned: as stated, else the least for the share, else the whole",
+    ),
+    (
+        "seat.flange.smaller",
+        "Largest smaller flange that bears on enough",
+    ),
+    (
+        "seat.flange.smaller.contact",
+        "Share of the smaller flange's own ring that bears",
+    ),
+    ("seat.unsupported", "Flange beyond its support, per side"),
+    ("frame.parallelism", "Parallelism of the faces, as read"),
+    ("frame.plane.tilt", "Tilt of one face against the other"),
+    (
+        "frame.plane.angle",
+        "Tilt of one face against the other as an angle",
+    ),
+    (
+        "frame.width.after.low",
+        "Least width after the planned cuts",
+    ),
+    (
+        "frame.width.after.high",
+        "Greatest width after the planned cuts",
+    ),
+    (
+        "frame.parallelism.after",
+        "Parallelism after the planned cuts",
+    ),
+];
+
+/// Every number of the report of one side, with where it comes from.
+pub fn results(a: &Assembly, widths: &Widths, face: &Face, width: &Width) -> Vec<Step> {
+    let mut out = Vec::new();
+    let (length, angle, none) = (Unit::Millimetre, Unit::Degree, Unit::None);
+    let gaps = || readings_put("gap", &face.readings);
+    let found = |id, unit, value: f64, method, inputs| {
+        Step::solved("", unit, value, method, inputs).named(id)
+    };
+    if let Ok(p) = &face.plane {
+        out.push(
+            Step::formula("", &plane::tilt_across::FORMULA, vec![si(p.a), si(p.b)])
+                .named("seat.plane.tilt"),
+        );
+        out.push(found(
+            "seat.plane.tilt.uncertainty",
+            length,
+            si(p.tilt_uncertainty),
+            &PLANE,
+            gaps(),
+        ));
+        if face.angle.is_some() {
+            out.push(
+                Step::formula(
+                    "",
+                    &plane::tilt_angle::FORMULA,
+                    vec![si(p.tilt), si(face.outer)],
+                )
+                .named("seat.plane.angle"),
+            );
+        }
+        out.push(found(
+            "seat.plane.high_at",
+            angle,
+            si(p.least_at),
+            &PLANE,
+            gaps(),
+        ));
+        out.push(found(
+            "seat.plane.residual",
+            length,
+            si(p.rms),
+            &PLANE,
+            gaps(),
+        ));
+        if let (Some(rest), Some(at)) = (p.residuals.get(p.largest), face.readings.get(p.largest)) {
+            out.push(found(
+                "seat.plane.residual.largest",
+                length,
+                si(*rest),
+                &PLANE,
+                gaps(),
+            ));
+            out.push(found(
+                "seat.plane.residual.largest_at",
+                angle,
+                si(at.at),
+                &PLANE,
+                gaps(),
+            ));
+        }
+    }
+    if let Some(half) = face.reading_uncertainty() {
+        out.push(Step::stated("", length, si(half), "seat.gap").named("seat.reading.uncertainty"));
+    }
+    if let Some(c) = &face.contact {
+        let with = |symbol, value: Length| {
+            let mut inputs = gaps();
+            inputs.push(put("F0", Unit::Newton, c.preload));
+            inputs.push(put(symbol, length, value));
+            inputs
+        };
+        let want = || {
+            let mut inputs = gaps();
+            inputs.push(put("F0", Unit::Newton, c.preload));
+            inputs.push(put("share required", none, a.need.contact));
+            inputs
+        };
+        out.push(found(
+            "preload.low",
+            Unit::Newton,
+            si(c.preload),
+            &CONTACT,
+            gaps(),
+        ));
+        let mut as_it_is = gaps();
+        as_it_is.push(put("F0", Unit::Newton, c.preload));
+        out.push(found(
+            "seat.contact.preload",
+            none,
+            c.before.value,
+            &CONTACT,
+            as_it_is,
+        ));
+        out.push(found(
+            "seat.contact.faced",
+            none,
+            c.after.value,
+            &FACING,
+            with("depth", c.planned),
+        ));
+        if let Some(depth) = c.depth {
+            out.push(found(
+                "seat.facing.depth",
+                length,
+                si(depth),
+                &FACING,
+                want(),
+            ));
+        }
+        let (least, most) = face
+            .around
+            .iter()
+            .fold((f64::INFINITY, 0.0f64), |(l, m), p| {
+                (l.min(p.1), m.max(p.1))
+            });
+        out.push(
+            Step::formula("", &plane::whole_depth::FORMULA, vec![most, least])
+                .named("seat.facing.whole"),
+        );
+        out.push(if c.stated {
+            Step::stated("", length, si(c.planned), "--depth").named("seat.facing.planned")
+        } else {
+            found(
+                "seat.facing.planned",
+                length,
+                si(c.planned),
+                &FACING,
+                want(),
+            )
+        });
+    }
+    if let Some(Flange::Smaller(f)) = &face.flange {
+        let mut inputs = gaps();
+        inputs.push(put("share required", none, a.need.contact));
+        out.push(found(
+            "seat.flange.smaller",
+            length,
+            si(f.diameter),
+            &SMALLER,
+            inputs.clone(),
+        ));
+        out.push(found(
+            "seat.flange.smaller.contact",
+            none,
+            f.share.value,
+            &SMALLER,
+            inputs,
+        ));
+    }
+    out.push(
+        Step::formula(
+            "",
+            &crate::mechanics::seat::unsupported::FORMULA,
+            vec![si(a.fitting.flange_diameter), si(face.outer)],
+        )
+        .named("seat.unsupported"),
+    );
+    out.extend(width_results(widths, face, width));
+    titled(out, RESULTS)
+}
+
+/// The same for the widths across the faces.
+fn width_results(widths: &Widths, face: &Face, width: &Width) -> Vec<Step> {
+    let mut out = Vec::new();
+    let read: Vec<Put> = widths
+        .readings
+        .iter()
+        .flat_map(|w| {
+            [
+                put("read at", Unit::Degree, w.at),
+                put("width", Unit::Millimetre, w.width.nominal),
+            ]
+        })
+        .chain(widths.stated.map(|w| put("width", Unit::Millimetre, w)))
+        .collect();
+    let parallel = |across: &Option<Across>, id| {
+        let across = across.as_ref()?;
+        across.parallelism?;
+        Some(
+            Step::formula(
+                "",
+                &plane::parallelism::FORMULA,
+                vec![si(across.greatest), si(across.least)],
+            )
+            .named(id),
+        )
+    };
+    out.extend(parallel(&width.before, "frame.parallelism"));
+    if let Some(p) = &width.plane {
+        out.push(
+            Step::formula("", &plane::tilt_across::FORMULA, vec![si(p.a), si(p.b)])
+                .named("frame.plane.tilt"),
+        );
+        if width.angle.is_some() {
+            out.push(
+                Step::formula(
+                    "",
+                    &plane::tilt_angle::FORMULA,
+                    vec![si(p.tilt), si(width.outer)],
+                )
+                .named("frame.plane.angle"),
+            );
+        }
+    }
+    if let Some(after) = &width.after {
+        let mut inputs = read;
+        inputs.push(put(
+            "planned cut of this side",
+            Unit::Millimetre,
+            face.planned(),
+        ));
+        for (id, value) in [
+            ("frame.width.after.low", after.least),
+            ("frame.width.after.high", after.greatest),
+        ] {
+            out.push(Step::solved("", Unit::Millimetre, si(value), &CUT, inputs.clone()).named(id));
+        }
+    }
+    out.extend(parallel(&width.after, "frame.parallelism.after"));
+    out
 }

@@ -2,6 +2,7 @@
 
 use super::check::Verdict;
 use super::refusal;
+use super::values::{Method, Put, Step, put, titled};
 use crate::job::assembly::{Condition, State};
 use crate::job::readings::{Readings, StackJob};
 use crate::mechanics::fit::{self, Sits};
@@ -100,6 +101,8 @@ pub struct SpindleReport {
     pub measured: Option<Measured>,
     /// Clearance band.
     pub clearance: Option<(Length, Length)>,
+    /// Least and greatest size of the spindle behind that band.
+    pub size: Option<(Length, Length)>,
     /// The band rests on the class, not on readings.
     pub by_class: bool,
     /// How it sits.
@@ -258,7 +261,12 @@ pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
     let size = measured
         .as_ref()
         .map(|m| (m.mean - m.uncertainty, m.mean + m.uncertainty));
-    let clearance = bore.zip(size.or(band)).map(|(b, s)| (b.0 - s.1, b.1 - s.0));
+    let clearance = bore.zip(size.or(band)).map(|(b, s)| {
+        (
+            fit::least_clearance(b.0, s.1),
+            fit::greatest_clearance(b.1, s.0),
+        )
+    });
     let sits = clearance.map(|(low, high)| fit::sits(low, high));
     let ends = measured.as_ref().and_then(|m| {
         let at = |s: &Station| s.clearance.map(|(l, h)| fit::sits(l, h));
@@ -308,10 +316,172 @@ pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
         by_class: measured.is_none(),
         measured,
         clearance,
+        size: size.or(band),
         sits,
         ends,
         in_class,
         stack,
         verdict,
     }
+}
+
+/// How repeated readings are taken together.
+static READINGS: Method = Method {
+    equations: "mean of the places at a station, then of the stations; s = pooled deviation of readings repeated at one place\nu of a mean = s/√n, of the instrument a/√3; U = 2·√(u_mean² + u_instrument²)",
+    source: "GUM: 4.2.3 and 4.2.4 for the spread, 4.3.7 for the instrument's limit, 6.2.1 for k = 2",
+    limits: "readings independent; the instrument's error is common to all and does not average out",
+    tends_to: &[&measurement::expanded::FORMULA],
+};
+/// How the taper is found.
+static TAPER: Method = Method {
+    equations: "straight line through the stations' means by least squares; taper = slope times the length between first and last\nuncertainty (k = 2) by propagation from that of the means",
+    source: "least squares and the law of propagation of uncertainty, GUM",
+    limits: "two stations or more",
+    tends_to: &[],
+};
+/// How the stack is added up.
+static STACK: Method = Method {
+    equations: "room = sum of lengths along the spindle − sum of widths between shoulder and adjuster\nworst case: every part at the end that hurts; root-sum-square: √(sum of (half spread)²)",
+    source: "tolerance stack, worst case and root-sum-square",
+    limits: "parts pressed together; each part varies on its own in the root-sum-square",
+    tends_to: &[],
+};
+
+/// The ids of every number of the report and what they are, in the order in which they come.
+pub static RESULTS: &[(&str, &str)] = &[
+    ("spindle.clearance.low", "Least clearance in the bearing"),
+    (
+        "spindle.clearance.high",
+        "Greatest clearance in the bearing",
+    ),
+    ("spindle.mean", "Size of the spindle, mean of its stations"),
+    (
+        "spindle.uncertainty",
+        "Uncertainty of the spindle's size, k = 2",
+    ),
+    ("spindle.repeatability", "Standard deviation of one reading"),
+    ("spindle.taper", "Taper along the seat"),
+    (
+        "spindle.taper.uncertainty",
+        "Uncertainty of the taper, k = 2",
+    ),
+    ("spindle.step", "Greatest less least mean of the stations"),
+    ("spindle.out_of_round", "Greatest out-of-round of a station"),
+    ("stack.nominal", "Room left at nominal"),
+    ("stack.worst.low", "Least room, every part at its worst"),
+    ("stack.worst.high", "Greatest room, every part at its worst"),
+    ("stack.rss", "Spread of the room, root-sum-square"),
+    ("stack.to_close", "What the adjuster has to close"),
+    ("stack.travel_left", "Travel left on the adjuster"),
+    ("stack.turns", "Turns of the adjuster to close it"),
+    ("stack.turns_left", "Turns left on the adjuster"),
+];
+
+/// Every number of the report, with where it comes from.
+pub fn results(bench: &Readings, r: &SpindleReport) -> Vec<Step> {
+    let mut out = Vec::new();
+    let length = Unit::Millimetre;
+    let nominal = bench
+        .spindle
+        .as_ref()
+        .and_then(|s| s.nominal)
+        .or(bench.bearing.as_ref().map(|b| b.nominal));
+    if let (Some(bore), Some(size)) = (bench.bearing.as_ref().and_then(|b| b.bore), r.size) {
+        for (id, formula, bore, size) in [
+            (
+                "spindle.clearance.low",
+                &fit::least_clearance::FORMULA,
+                bore.0,
+                size.1,
+            ),
+            (
+                "spindle.clearance.high",
+                &fit::greatest_clearance::FORMULA,
+                bore.1,
+                size.0,
+            ),
+        ] {
+            out.push(Step::formula("", formula, vec![si(bore), si(size)]).named(id));
+        }
+    }
+    if let Some(m) = &r.measured {
+        let mut inputs: Vec<Put> = nominal
+            .map(|n| put("nominal", length, n))
+            .into_iter()
+            .collect();
+        for s in &m.stations {
+            inputs.push(put("station at", length, s.at));
+            inputs.push(put("its mean", length, s.mean));
+        }
+        if let Some(spindle) = &bench.spindle {
+            inputs.push(put("a of the instrument", length, spindle.error));
+        }
+        let found = |id, value: Length, method| {
+            Step::solved("", length, si(value), method, inputs.clone()).named(id)
+        };
+        out.push(found("spindle.mean", m.mean, &READINGS));
+        out.push(found("spindle.uncertainty", m.uncertainty, &READINGS));
+        if let Some((s, _)) = m.repeatability {
+            out.push(found("spindle.repeatability", s, &READINGS));
+        }
+        if let Some(t) = m.taper {
+            out.push(found("spindle.taper", t.rise, &TAPER));
+            out.push(found("spindle.taper.uncertainty", t.uncertainty, &TAPER));
+        }
+        out.push(found("spindle.step", m.step, &READINGS));
+        if let Some(round) = m.out_of_round {
+            out.push(found("spindle.out_of_round", round, &READINGS));
+        }
+    }
+    if let (Some(job), Some(s)) = (&bench.stack, &r.stack) {
+        let inputs: Vec<Put> = job
+            .parts
+            .iter()
+            .flat_map(|p| {
+                let width = p.part.width;
+                let times = Put {
+                    symbol: if p.part.gives {
+                        "times, giving room"
+                    } else {
+                        "times, taking room"
+                    },
+                    unit: Unit::None,
+                    si: f64::from(p.part.count),
+                };
+                [
+                    put("width", length, width.nominal),
+                    put("least", length, width.low),
+                    put("greatest", length, width.high),
+                    times,
+                ]
+            })
+            .collect();
+        for (id, value) in [
+            ("stack.nominal", s.sum.nominal),
+            ("stack.worst.low", s.sum.low),
+            ("stack.worst.high", s.sum.high),
+            ("stack.rss", s.sum.rss),
+        ] {
+            out.push(Step::solved("", length, si(value), &STACK, inputs.clone()).named(id));
+        }
+        let close = vec![si(s.sum.nominal), si(job.end_float)];
+        out.push(Step::formula("", &stack::to_close::FORMULA, close).named("stack.to_close"));
+        if let Some(travel) = job.travel {
+            let left = vec![si(travel), si(s.to_close)];
+            out.push(
+                Step::formula("", &stack::travel_left::FORMULA, left).named("stack.travel_left"),
+            );
+        }
+        if let (Some(pitch), Some((_, left))) = (job.pitch, s.turns) {
+            let turns = vec![si(s.to_close), si(pitch)];
+            out.push(Step::formula("", &stack::turns::FORMULA, turns).named("stack.turns"));
+            if let (Some(_), Some(travel)) = (left, s.travel_left) {
+                let turns = vec![si(travel), si(pitch)];
+                out.push(
+                    Step::formula("", &stack::turns::FORMULA, turns).named("stack.turns_left"),
+                );
+            }
+        }
+    }
+    titled(out, RESULTS)
 }

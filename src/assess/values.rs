@@ -49,37 +49,129 @@ pub struct Method {
     pub source: &'static str,
     /// Where it holds.
     pub limits: &'static str,
+    /// Closed forms to which it tends, or with which it agrees in a simple case.
+    pub tends_to: &'static [&'static Formula],
+}
+
+/// One number on the way to a result, or a result itself, with where it comes from.
+#[derive(Debug, Clone)]
+pub struct Step {
+    /// The id, where it can be asked for by itself.
+    pub id: Option<&'static str>,
+    /// What it is.
+    pub title: &'static str,
+    /// Its unit.
+    pub unit: Unit,
+    /// The value in SI base units.
+    pub si: f64,
+    /// Where it comes from.
+    pub origin: Origin,
+}
+
+impl Step {
+    /// A step from a formula and its arguments in SI base units.
+    pub fn formula(title: &'static str, formula: &'static Formula, arguments: Vec<f64>) -> Step {
+        Step {
+            id: None,
+            title,
+            unit: formula.result,
+            si: (formula.eval)(&arguments),
+            origin: Origin::Formula(formula, arguments),
+        }
+    }
+    /// A step that is read from the job or from a row.
+    pub fn stated(title: &'static str, unit: Unit, si: f64, key: &'static str) -> Step {
+        Step {
+            id: None,
+            title,
+            unit,
+            si,
+            origin: Origin::Stated(key),
+        }
+    }
+    /// A step that a solver finds.
+    pub fn solved(
+        title: &'static str,
+        unit: Unit,
+        si: f64,
+        method: &'static Method,
+        inputs: Vec<Put>,
+    ) -> Step {
+        Step {
+            id: None,
+            title,
+            unit,
+            si,
+            origin: Origin::Solved(method, inputs, si),
+        }
+    }
+    /// The same under an id.
+    pub fn named(self, id: &'static str) -> Step {
+        Step {
+            id: Some(id),
+            ..self
+        }
+    }
+}
+
+/// Steps with the titles that a list gives to their ids.
+pub(super) fn titled(mut steps: Vec<Step>, titles: &[(&str, &'static str)]) -> Vec<Step> {
+    for step in &mut steps {
+        if let Some((_, title)) = titles.iter().find(|t| Some(t.0) == step.id) {
+            step.title = title;
+        }
+    }
+    steps
+}
+
+/// A value as a step; nothing without data.
+pub fn step(value: &Value, a: &Assembly, r: &Assessment) -> Option<Step> {
+    Some(Step {
+        id: Some(value.id),
+        title: value.title,
+        unit: value.unit,
+        si: (value.get)(a, r).filter(|v| !v.is_nan())?,
+        origin: (value.explain)(a, r)?,
+    })
 }
 
 /// The seat's contact.
-static CONTACT: Method = Method {
+pub(super) static CONTACT: Method = Method {
     equations: "p = k_c·max(0, z + ρ·(tx·cos φ + ty·sin φ) − gap) over the ring\nF_t = F0 + k_t·(z0 − z) = ∫p + N_ext\n∫p·arm + (k_t·r2²/2)·tilt = M, solved for z, tx, ty",
     source: "engineering basis, section 6: rigid flange on a one-sided elastic ring; the seat's stiffness is a strip on a half-space, a modelling choice without a source",
     limits: "flange stiff against the seat; thread ring elastic; with gaps the worst of 72 directions of the moment",
+    tends_to: &[
+        &seat::opening_moment::FORMULA,
+        &seat::lever_out_line_load::FORMULA,
+    ],
 };
 /// The axial ladder.
-static LADDER: Method = Method {
+pub(super) static LADDER: Method = Method {
     equations: "fitting, insert and frame as bars, tied by flank springs over the thread and by glue in shear over the bond\nE·A·u'' = sum of the springs, solved exactly, piece by piece",
     source: "shear-lag after Volkersen; tooth flexibility after Yamamoto (published methods, recalled)",
     limits: "elastic; mean over the circumference; no friction on the flanks",
+    tends_to: &[&ladder::coth_peak::FORMULA],
 };
 /// The torsion ladder.
-static TORSION: Method = Method {
+pub(super) static TORSION: Method = Method {
     equations: "insert and frame as bars in torsion, tied by glue\nthread torque enters as the thread's load is spread, seat torque at the face by share",
     source: "the torsional form of shear-lag after Volkersen (published method, recalled)",
     limits: "elastic; the torques of thread and seat add",
+    tends_to: &[&torsion::mean_torsion_shear::FORMULA],
 };
 /// Rocking.
-static ROCKING: Method = Method {
+pub(super) static ROCKING: Method = Method {
     equations: "insert as a beam with shear on K_l = π·r_b·(k_n + k_s) and K_r = π·r_b³·k_s\nV_b and M_b enter evenly over the engaged thread; σ_n = k_n·w·cos φ, τ_x = k_s·r_b·ψ·cos φ, τ_φ = k_s·w·sin φ",
     source: "Timoshenko's beam on a two-parameter foundation; Hetényi's beam as its limit (published methods, recalled)",
     limits: "section stays round; frame rigid: see the caution on soft walls",
+    tends_to: &[],
 };
 /// The glue's strength.
-static GLUE: Method = Method {
+pub(super) static GLUE: Method = Method {
     equations: "U = √((σ_n/σ_a)² + (τ_x² + τ_φ²)/τ²), the greatest over the bond\nUm = √(N_b² + (T_b/r_b)²)/(A·τ_p·f); demand = the greater of both; reserve = 1 ÷ demand",
     source: "quadratic mixing; ductility by equal strain energy after Hart-Smith, NASA CR-112236 (recalled)",
     limits: "strengths times preparation, ageing and temperature; compression across the glue not counted",
+    tends_to: &[&glue::mean_use::FORMULA],
 };
 
 type Get = fn(&Assembly, &Assessment) -> Option<f64>;
@@ -325,7 +417,7 @@ values! {
     "bond.ductile.axial", "Axial capacity of the glue by energy, preparation counted", Newton, |_, r| some(r.evaluation.glue.ductile_axial), |a, r| ductile_axial(a, r);
     "bond.ductile.torque", "Torque capacity of the glue by energy, preparation counted", NewtonMetre, |_, r| some(r.evaluation.glue.ductile_torque), |a, r| ductile_torque(a, r);
     "bond.removal.torque", "Torque to undo, as judged", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_torque)),
-        |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| some(c.removal_torque));
+        |a, r| removal(a, r);
     "bond.removal.limit", "Torque at which to stop undoing", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_limit)),
         |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| some(c.removal_limit));
     "bond.soft_wall_factor", "Factor on the peel of a soft wall", None, |_, r| coupled(r, |c| c.soft_wall.map(si)),
@@ -384,7 +476,7 @@ pub(super) fn put<D: uom::si::Dimension + ?Sized>(
     }
 }
 
-fn ladder_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
+pub(super) fn ladder_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
     vec![
         put("n", Unit::Millimetre, a.thread.setback),
         put("L_e", Unit::Millimetre, r.evaluation.geometry.engaged),
@@ -407,11 +499,16 @@ fn ladder_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
             Unit::Megapascal,
             a.frame.material.elastic_modulus,
         ),
+        put("E·A of insert", Unit::Newton, closed::axial_stiffness(a).0),
+        put("E·A of frame", Unit::Newton, closed::axial_stiffness(a).1),
+        put("r_b", Unit::Millimetre, r.evaluation.geometry.bond_radius),
+        put("P", Unit::Millimetre, a.thread.basic.pitch),
+        put("d2", Unit::Millimetre, a.thread.basic.pitch_diameter),
         put("s", Unit::None, r.evaluation.ring.share),
     ]
 }
 
-fn seat_inputs(r: &Assessment) -> Vec<Put> {
+pub(super) fn seat_inputs(r: &Assessment) -> Vec<Put> {
     let ring = &r.evaluation.ring;
     let mut out = vec![
         put("r_i", Unit::Millimetre, ring.inner),
@@ -434,7 +531,7 @@ fn seat_inputs(r: &Assessment) -> Vec<Put> {
     out
 }
 
-fn contact_inputs(a: &Assembly, r: &Assessment, high: bool) -> Vec<Put> {
+pub(super) fn contact_inputs(a: &Assembly, r: &Assessment, high: bool) -> Vec<Put> {
     let e = &r.evaluation;
     let mut out = seat_inputs(r);
     if let Some(c) = e.coupled {
@@ -459,7 +556,7 @@ fn contact_inputs(a: &Assembly, r: &Assessment, high: bool) -> Vec<Put> {
     out
 }
 
-fn rocking_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
+pub(super) fn rocking_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
     let mut out = vec![
         put("V_b", Unit::Newton, r.evaluation.loads.radial),
         put("n", Unit::Millimetre, a.thread.setback),
@@ -468,6 +565,10 @@ fn rocking_inputs(a: &Assembly, r: &Assessment) -> Vec<Put> {
         put("eta", Unit::Millimetre, a.bond.thickness),
         put("G_a", Unit::Megapascal, a.bond.adhesive.shear_modulus),
         put("nu_a", Unit::None, a.bond.adhesive.poisson),
+        put("voids", Unit::None, a.bond.voids),
+        put("r_b", Unit::Millimetre, r.evaluation.geometry.bond_radius),
+        put("d of insert", Unit::Millimetre, a.thread.basic.major),
+        put("D_o of insert", Unit::Millimetre, a.insert.outer_diameter),
         put(
             "E of insert",
             Unit::Megapascal,
@@ -510,7 +611,11 @@ fn engagement(a: &Assembly, r: &Assessment) -> Option<Origin> {
     formula_of!(strip::engagement_needed, g.engaged, need, demand, capacity)
 }
 
-fn thermal_radial(a: &Assembly, r: &Assessment, t: ThermodynamicTemperature) -> Option<Origin> {
+pub(super) fn thermal_radial(
+    a: &Assembly,
+    r: &Assessment,
+    t: ThermodynamicTemperature,
+) -> Option<Origin> {
     let (row, radius) = (&a.bond.adhesive, r.evaluation.geometry.bond_radius);
     formula_of!(
         thermal::thermal_radial,
@@ -534,7 +639,7 @@ fn thermal_radial(a: &Assembly, r: &Assessment, t: ThermodynamicTemperature) -> 
     )
 }
 
-fn thermal_shear(a: &Assembly, r: &Assessment) -> Option<Origin> {
+pub(super) fn thermal_shear(a: &Assembly, r: &Assessment) -> Option<Origin> {
     let lag = closed::shear_lag(a, r.evaluation.geometry.bond_radius);
     let cold = a.cases.first()?.coldest;
     // The shear is antisymmetric along the bond: of its two ends the one where it is positive.
@@ -593,6 +698,33 @@ fn ductile_torque(a: &Assembly, r: &Assessment) -> Option<Origin> {
         insert,
         a.frame.material.shear_modulus,
         frame
+    )
+}
+
+/// The removal torque: as stated, or that of loosening at preload high and high friction.
+fn removal(a: &Assembly, r: &Assessment) -> Option<Origin> {
+    if a.tightening.removal_torque.is_some() {
+        return Some(Origin::Stated("tightening.removal_torque"));
+    }
+    let band = &r.evaluation.preloads.band;
+    let h = &band.low.helix;
+    if !h.self_locking() {
+        // The thread's part is taken as nothing.
+        return formula_of!(
+            torque::seat_torque,
+            band.high.preload,
+            h.seat_friction,
+            h.seat_radius
+        );
+    }
+    formula_of!(
+        torque::loosening_torque,
+        band.high.preload,
+        h.r2,
+        h.lead,
+        h.friction,
+        h.seat_friction,
+        h.seat_radius
     )
 }
 
@@ -658,6 +790,12 @@ fn dilation(a: &Assembly, r: &Assessment) -> Option<Origin> {
     if r.evaluation.geometry.turns.value <= 0.0 {
         return Some(Origin::Stated("thread.engaged"));
     }
+    thin_wall(a, r, s.external.dilation < s.internal.dilation)
+}
+
+/// The dilation of one member of a thin wall.
+pub(super) fn thin_wall(a: &Assembly, r: &Assessment, external: bool) -> Option<Origin> {
+    let s = r.evaluation.geometry.strip?;
     let basic = &a.thread.basic;
     let cs = strip::insert_compliance(
         basic.major,
@@ -673,7 +811,7 @@ fn dilation(a: &Assembly, r: &Assessment) -> Option<Origin> {
         a.fitting.material.poisson,
     );
     let sizes = &a.thread.sizes;
-    let (member, tooth) = if s.external.dilation < s.internal.dilation {
+    let (member, tooth) = if external {
         (
             s.external,
             strip::external_tooth(

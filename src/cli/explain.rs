@@ -1,17 +1,19 @@
 //! `explain ID`: one result or check with its formula, numbers, source and limits.
 
-use super::check::json;
+use super::check::{envelope, json};
 use super::{
     Failure, Format, JobArgs, OutputArgs, assess_all, findings_of, load, output, read_document,
+    seat, spindle,
 };
-use crate::assess::check::{CheckId, Verdict};
-use crate::assess::repair;
-use crate::assess::values;
+use crate::assess::{repair, seat_report, spindle as assess_spindle};
 use crate::job::{Job, resolve};
+use crate::present::bond::BondReport;
+use crate::present::explain::{self, ExplainReport, Known, SideExplained};
 use crate::present::report::Assessed;
-use crate::present::{Report, explain, text, words};
+use crate::present::seat::SeatReport;
+use crate::present::{Report, repair as present_repair, seat as present_seat, spindle as paper};
+use crate::units::System;
 use clap::Args;
-use serde::Serialize;
 
 /// Arguments of `explain`.
 #[derive(Debug, Args)]
@@ -19,51 +21,39 @@ pub struct ExplainArgs {
     /// A result or check id, such as preload.high or strip.internal; `list` lists them
     id: String,
     /// As a repair route leaves the joint: the name that `repair` prints
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", conflicts_with = "depth")]
     route: Option<String>,
+    /// For ids of `seat`: the depth to face off, as there
+    #[arg(long, value_name = "LENGTH")]
+    depth: Option<String>,
     #[command(flatten)]
     job: JobArgs,
     #[command(flatten)]
     output: OutputArgs,
 }
 
-#[derive(Serialize)]
-struct SideExplained {
-    side: &'static str,
-    explained: Vec<explain::Explanation>,
-}
-
-#[derive(Serialize)]
-struct Explained<'a> {
-    schema: &'static str,
-    command: &'static str,
-    job: &'a crate::present::report::JobReport,
-    id: &'a str,
-    sides: Vec<SideExplained>,
-    preconditions: &'a [crate::present::report::PreconditionReport],
-    assumed: &'a [crate::present::report::AssumedReport],
-    overrides: &'a [String],
-    not_examined: &'a [String],
-    cautions: &'a [crate::present::report::CautionReport],
-}
-
 /// The sides on which a repair route can be judged, as it leaves them.
-fn of_route(args: &JobArgs, name: &str) -> Result<(Job, Vec<Assessed>), Failure> {
+fn of_route(args: &JobArgs, name: &str, system: System) -> Result<(Job, Vec<Assessed>), Failure> {
     let document = read_document(args.job.as_deref(), &args.set)?;
     let mut job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
     let repairs = repair::repairs(&document, &job);
     let wanted = crate::tables::fold(name);
     let mut names: Vec<&str> = Vec::new();
+    let mut why_not: Vec<String> = Vec::new();
     let mut sides = Vec::new();
     let mut assessments = Vec::new();
     for route in repairs.iter().flat_map(|r| &r.routes) {
+        let asked = crate::tables::fold(&route.name) == wanted;
+        if let (true, Some(why)) = (asked, &route.why_not) {
+            why_not.push(present_repair::why_not(why, system));
+        }
         let Some(judged) = route.judged.as_ref().filter(|_| route.feasible()) else {
             continue;
         };
         if !names.contains(&route.name.as_str()) {
             names.push(&route.name);
         }
-        if let (true, Some(side)) = (crate::tables::fold(&route.name) == wanted, judged.side()) {
+        if let (true, Some(side)) = (asked, judged.side()) {
             sides.push(side.clone());
             assessments.push(Assessed {
                 assessment: judged.assessment,
@@ -72,8 +62,13 @@ fn of_route(args: &JobArgs, name: &str) -> Result<(Job, Vec<Assessed>), Failure>
         }
     }
     if sides.is_empty() {
+        let why = if why_not.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", why_not.join("; "))
+        };
         return Err(Failure::Call(format!(
-            "no route \"{name}\" is judged for this job; judged are: {}",
+            "no route \"{name}\" is judged for this job{why}; judged are: {}",
             names.join(", ")
         )));
     }
@@ -82,113 +77,149 @@ fn of_route(args: &JobArgs, name: &str) -> Result<(Job, Vec<Assessed>), Failure>
     Ok((job, assessments))
 }
 
-/// Runs the command.
-pub fn run(args: &ExplainArgs) -> Result<u8, Failure> {
-    let id = args.id.as_str();
-    let layout = args.output.layout();
-    if id == "list" {
-        let mut rows: Vec<Vec<String>> = CheckId::ALL
+/// Every id there is.
+fn list(args: &OutputArgs) -> Result<u8, Failure> {
+    let all = explain::list();
+    let out = if args.format == Format::Json {
+        let mut map = envelope("explain");
+        let ids: Vec<serde_json::Value> = all
             .iter()
-            .map(|c| vec![c.id().into(), format!("check: {}", c.title())])
+            .map(|(id, title, of)| {
+                serde_json::json!({ "id": id, "title": title, "command": of.command() })
+            })
             .collect();
-        rows.extend(values::every().map(|v| vec![v.id.to_string(), v.title.to_string()]));
-        output::send(
-            &args.output,
-            &layout.table(&["Id", "What it is"], &rows, &[]),
-        )?;
-        return Ok(0);
-    }
-    if values::find(id).is_none() && CheckId::from_id(id).is_none() {
-        let near = values::every()
-            .map(|v| v.id)
-            .chain(CheckId::ALL.iter().map(|c| c.id()))
-            .min_by_key(|known| strsim::damerau_levenshtein(known, id))
-            .unwrap_or("preload.high");
-        return Err(Failure::Call(format!(
-            "\"{id}\" is not a result or a check; did you mean {near}? `insertwright explain list` lists them all"
-        )));
-    }
+        map.insert("ids".into(), ids.into());
+        json(&map)?
+    } else {
+        let rows: Vec<Vec<String>> = all
+            .into_iter()
+            .map(|(id, title, of)| vec![id, title, of.command().to_string()])
+            .collect();
+        args.layout()
+            .table(&["Id", "What it is", "Printed by"], &rows, &[])
+    };
+    output::send(args, &out)?;
+    Ok(0)
+}
+
+/// No such id: the nearest that there is.
+fn unknown(id: &str) -> Failure {
+    let near = explain::list()
+        .into_iter()
+        .map(|e| e.0)
+        .min_by_key(|known| strsim::damerau_levenshtein(known, id))
+        .unwrap_or_default();
+    Failure::Call(format!(
+        "\"{id}\" is not a result or a check; did you mean {near}? `insertwright explain list` lists them all"
+    ))
+}
+
+/// An id of the assessment of a job: a check, a value, the window.
+fn of_job(args: &ExplainArgs, known: Known) -> Result<ExplainReport, Failure> {
     let (job, assessments) = match &args.route {
         None => {
             let job = load(&args.job)?;
             let assessments = assess_all(&job)?;
             (job, assessments)
         }
-        Some(route) => of_route(&args.job, route)?,
+        Some(route) => of_route(&args.job, route, args.output.system())?,
     };
-    let report = Report::new("explain", &job, &assessments);
-    if report.overall == Verdict::Refused {
-        let out = text::opening(
-            "explain",
-            &report.job.source,
-            report.job.title.as_deref(),
-            layout,
-        ) + &layout
-            .paragraph("Refused: a precondition is not met, so no figure is given.")
-            + &text::tail(&report, layout);
-        output::send(&args.output, &out)?;
-        return Ok(1);
-    }
-    let out = if args.output.format == Format::Json {
-        let sides = job
-            .sides
-            .iter()
-            .zip(&assessments)
-            .map(|(side, assessment)| {
-                let ids: Vec<&str> = match CheckId::from_id(id) {
-                    Some(check) => explain::behind(check).to_vec(),
-                    None => vec![id],
-                };
-                let explained = ids
-                    .iter()
-                    .filter_map(|i| values::find(i))
-                    .map(|v| explain::of_value(v, side, &assessment.assessment))
-                    .collect();
-                SideExplained {
-                    side: words::side_word(side.name),
-                    explained,
-                }
+    let sides = job
+        .sides
+        .iter()
+        .zip(&assessments)
+        .map(|(side, assessed)| {
+            SideExplained::new(side.name, &side.assembly.condition, || {
+                explain::of_side(
+                    known,
+                    &args.id,
+                    &job,
+                    side,
+                    &assessed.assessment,
+                    assessed.window.as_ref(),
+                )
             })
-            .collect();
-        json(&Explained {
-            schema: report.schema,
-            command: "explain",
-            job: &report.job,
-            id,
-            sides,
-            preconditions: &report.worst.preconditions,
-            assumed: &report.assumed,
-            overrides: &report.overrides,
-            not_examined: &report.not_examined,
-            cautions: &report.cautions,
-        })?
+        })
+        .collect();
+    let before_gluing = matches!(known, Known::Value(_)) && known.command() == "bond";
+    Ok(if before_gluing {
+        ExplainReport::new(&args.id, BondReport::new(&job, &assessments), sides)
     } else {
-        let mut out = text::opening(
-            "explain",
-            &report.job.source,
-            report.job.title.as_deref(),
-            layout,
-        );
-        for (side, assessment) in job.sides.iter().zip(&assessments) {
-            if job.sides.len() > 1 {
-                out.push_str(&layout.heading(words::side(side.name)));
-            }
-            if let Some(text) = explain::text(
-                id,
-                side,
-                &assessment.assessment,
-                args.output.system(),
-                layout,
-            ) {
-                out.push_str(&text);
-            }
-        }
-        out.push_str(&text::cautions(
-            report.cautions.iter().map(|c| c.text),
-            layout,
-        ));
-        out
+        ExplainReport::new(&args.id, Report::new("explain", &job, &assessments), sides)
+    })
+}
+
+/// An id of `seat`.
+fn of_seat(args: &ExplainArgs, system: System) -> Result<ExplainReport, Failure> {
+    let depth = args.depth.as_deref().map(seat::depth).transpose()?;
+    let (job, _) = match &args.route {
+        None => (load(&args.job)?, Vec::new()),
+        Some(route) => of_route(&args.job, route, args.output.system())?,
+    };
+    let (faces, width) = seat::look(&job, depth)?;
+    let report = SeatReport::new(&job, &faces, &width);
+    let sides = job
+        .sides
+        .iter()
+        .zip(&faces)
+        .map(|(side, face)| {
+            let a = &side.assembly;
+            SideExplained::new(side.name, &a.condition, || {
+                explain::of_bench(
+                    Known::Seat,
+                    &args.id,
+                    &seat_report::results(a, &job.readings.widths, face, &width),
+                    present_seat::findings(face, &width, a.need.contact.value, system),
+                    &|key| side.ledger.sources.get(key).cloned(),
+                )
+            })
+        })
+        .collect();
+    Ok(ExplainReport::new(&args.id, report, sides))
+}
+
+/// An id of `spindle`.
+fn of_spindle(args: &ExplainArgs, system: System) -> Result<ExplainReport, Failure> {
+    let document = read_document(args.job.job.as_deref(), &args.job.set)?;
+    let (read_off, named) = spindle::read(&document)?;
+    let (judged, report) = spindle::look(&document, &read_off, &named);
+    let explained = || {
+        explain::of_bench(
+            Known::Spindle,
+            &args.id,
+            &assess_spindle::results(&read_off, &judged),
+            paper::findings(&read_off, &judged, system),
+            &|_| None,
+        )
+    };
+    // One spindle goes through both sides: where one of them is refused, so is it.
+    let of = |side: &crate::job::readings::Sided| SideExplained::new(side.0, &side.1, explained);
+    let sides = named
+        .iter()
+        .find(|s| crate::assess::refusal(&s.1))
+        .or(named.first())
+        .map(of)
+        .into_iter()
+        .collect();
+    Ok(ExplainReport::new(&args.id, report, sides))
+}
+
+/// Runs the command.
+pub fn run(args: &ExplainArgs) -> Result<u8, Failure> {
+    if args.id == "list" {
+        return list(&args.output);
+    }
+    let known = explain::known(&args.id).ok_or_else(|| unknown(&args.id))?;
+    let system = args.output.system();
+    let report = match known {
+        Known::Seat => of_seat(args, system)?,
+        Known::Spindle => of_spindle(args, system)?,
+        _ => of_job(args, known)?,
+    };
+    let out = match args.output.format {
+        Format::Json => json(&report)?,
+        Format::Text | Format::Markdown => report.text(system, args.output.layout()),
     };
     output::send(&args.output, &out)?;
-    Ok(0)
+    Ok(u8::from(report.refused()))
 }

@@ -2,7 +2,8 @@
 
 use super::check::json;
 use super::{Failure, Format, JobArgs, OutputArgs, code_of, load, no_seat, output};
-use crate::assess::seat_report;
+use crate::assess::seat_report::{self, Face, Width};
+use crate::job::Job;
 use crate::present::seat;
 use crate::units::parse::{self, Kind};
 use crate::units::{Length, from_si};
@@ -21,7 +22,7 @@ pub struct SeatArgs {
 }
 
 /// The depth that was stated.
-fn depth(text: &str) -> Result<Length, Failure> {
+pub(super) fn depth(text: &str) -> Result<Length, Failure> {
     let value = parse::read(text, Kind::Length)
         .map_err(|e| Failure::Call(format!("--depth {text}: {}; {}", e.message, e.help)))?;
     if value.nominal < 0.0 {
@@ -32,10 +33,8 @@ fn depth(text: &str) -> Result<Length, Failure> {
     Ok(from_si(value.nominal))
 }
 
-/// Runs the command.
-pub fn run(args: &SeatArgs) -> Result<u8, Failure> {
-    let stated = args.depth.as_deref().map(depth).transpose()?;
-    let job = load(&args.job)?;
+/// Looks at every face of a job, and at its widths.
+pub(super) fn look(job: &Job, depth: Option<Length>) -> Result<(Vec<Face>, Width), Failure> {
     let faces = job
         .sides
         .iter()
@@ -44,12 +43,20 @@ pub fn run(args: &SeatArgs) -> Result<u8, Failure> {
                 &side.assembly,
                 &job.readings.widths,
                 job.readings.feeler_error,
-                stated,
+                depth,
             )
         })
         .collect::<Result<Vec<_>, _>>()
-        .map_err(|e| no_seat(&job, &e))?;
+        .map_err(|e| no_seat(job, &e))?;
     let width = seat_report::width(&job.readings.widths, &faces);
+    Ok((faces, width))
+}
+
+/// Runs the command.
+pub fn run(args: &SeatArgs) -> Result<u8, Failure> {
+    let stated = args.depth.as_deref().map(depth).transpose()?;
+    let job = load(&args.job)?;
+    let (faces, width) = look(&job, stated)?;
     let report = seat::SeatReport::new(&job, &faces, &width);
     let out = match args.output.format {
         Format::Json => json(&report)?,

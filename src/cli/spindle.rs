@@ -5,7 +5,7 @@
 
 use super::check::json;
 use super::{Failure, Format, JobArgs, OutputArgs, code_of, findings_of, output, read_document};
-use crate::assess::spindle;
+use crate::assess::spindle::{self, SpindleReport};
 use crate::job::{Document, Readings, readings, resolve};
 use crate::present::spindle as present;
 use clap::Args;
@@ -30,7 +30,7 @@ const ASSEMBLY: [&str; 6] = [
 ];
 
 /// Everything read from the document, or its findings rendered.
-fn read(document: &Document) -> Result<(Readings, Vec<readings::Sided>), Failure> {
+pub(super) fn read(document: &Document) -> Result<(Readings, Vec<readings::Sided>), Failure> {
     let whole = ASSEMBLY.iter().any(|table| {
         document.has_table(table)
             || (0..document.len_of("side"))
@@ -50,21 +50,31 @@ fn read(document: &Document) -> Result<(Readings, Vec<readings::Sided>), Failure
     }
 }
 
-/// Runs the command.
-pub fn run(args: &SpindleArgs) -> Result<u8, Failure> {
-    let document = read_document(args.job.job.as_deref(), &args.job.set)?;
-    let (read_off, sides) = read(&document)?;
+/// Judges what was read, and writes it up.
+pub(super) fn look(
+    document: &Document,
+    read_off: &Readings,
+    sides: &[readings::Sided],
+) -> (SpindleReport, present::SpindlePaper) {
     let conditions: Vec<_> = sides.iter().map(|s| s.1).collect();
-    let report = spindle::judge(&read_off, &conditions);
+    let report = spindle::judge(read_off, &conditions);
     let named = present::Named {
-        title: readings::title(&document),
+        title: readings::title(document),
         source: document
             .sources
             .first()
             .map_or_else(String::new, |s| s.name.clone()),
         overrides: document.overrides().map(str::to_string).collect(),
     };
-    let paper = present::SpindlePaper::new(named, &read_off, &sides, &report);
+    let paper = present::SpindlePaper::new(named, read_off, sides, &report);
+    (report, paper)
+}
+
+/// Runs the command.
+pub fn run(args: &SpindleArgs) -> Result<u8, Failure> {
+    let document = read_document(args.job.job.as_deref(), &args.job.set)?;
+    let (read_off, sides) = read(&document)?;
+    let (report, paper) = look(&document, &read_off, &sides);
     let out = match args.output.format {
         Format::Json => json(&paper)?,
         Format::Text | Format::Markdown => present::text(

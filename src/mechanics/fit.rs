@@ -26,6 +26,12 @@ const GRADES: [f64; 7] = [7.0, 10.0, 16.0, 25.0, 40.0, 64.0, 100.0];
 const P_ABOVE_UM: f64 = 1.0;
 const S_ABOVE_UM: f64 = 2.5;
 
+formula! { "Least clearance";
+source: "smallest bore less largest spindle"; limits: "negative is interference; the spindle with its uncertainty, or by its class";
+fn least_clearance(bore_low: Length, spindle_high: Length) -> Length { bore_low - spindle_high } }
+formula! { "Greatest clearance";
+source: "largest bore less smallest spindle"; limits: "negative is interference; the spindle with its uncertainty, or by its class";
+fn greatest_clearance(bore_high: Length, spindle_low: Length) -> Length { bore_high - spindle_low } }
 formula! { "Mean size of a step";
 source: "ISO 286-1, recalled"; limits: "steps from 1 to 500 mm";
 fn step_mean(over: Length, up_to: Length) -> Length { (over * up_to).sqrt() } }

@@ -18,6 +18,9 @@ fn neck_shear(T_thread: Torque, d_neck: Length, d_i: Length) -> Pressure {
 formula! { "Equivalent stress in the neck";
 source: "distortion energy"; limits: "first yield at the outside";
 fn neck_equivalent(sigma: Pressure, tau: Pressure) -> Pressure { (sigma * sigma + 3.0 * tau * tau).sqrt() } }
+formula! { "Stress with prying";
+source: "engineering basis, section 11: raised by the highest line load over that of the preload"; limits: "as if the whole ring carried the highest line load; torsion is not raised";
+fn pried(sigma: Pressure, q: Ratio) -> Pressure { sigma * q } }
 formula! { "Bending stress at the root of the flange";
 source: "plate strip bent about the neck, engineering basis 4 (approximate)"; limits: "ring taken as a strip; approximate";
 fn flange_stress(F: Force, r_neck: Length, r_s: Length, t_f: Length) -> Pressure {

@@ -61,9 +61,13 @@ impl Formula {
         for (name, letter) in GREEK {
             text = replace_word(&text, name, letter);
         }
-        text = double_brackets(&squares(&text));
+        text = plain_zeros(&double_brackets(&squares(&text)));
         text.split("; ")
-            .map(str::trim)
+            .map(|line| {
+                let (name, value) = line.trim().split_once(" = ").unwrap_or(("", line.trim()));
+                let equals = if name.is_empty() { "" } else { " = " };
+                format!("{name}{equals}{}", outer_brackets_off(value))
+            })
             .collect::<Vec<_>>()
             .join("\n")
     }
@@ -72,6 +76,17 @@ impl Formula {
 /// Names of symbols that people write with a Greek letter.
 const GREEK: &[(&str, &str)] = &[
     ("alpha", "α"),
+    ("gamma_e", "γ_e"),
+    ("gamma_p", "γ_p"),
+    ("nu_a", "ν_a"),
+    ("phi", "φ"),
+    ("sigma_a", "σ_a"),
+    ("sigma_n", "σ_n"),
+    ("sigma_th", "σ_th"),
+    ("tau_p", "τ_p"),
+    ("tau_x", "τ_x"),
+    ("tau_phi", "τ_φ"),
+    ("tau_mean", "τ_mean"),
     ("alpha_n", "α_n"),
     ("beta", "β"),
     ("eta", "η"),
@@ -129,6 +144,25 @@ fn drop_types(text: &str) -> String {
         .join("let ")
 }
 
+/// Takes brackets off that hold the whole of a text.
+fn outer_brackets_off(text: &str) -> &str {
+    let Some(inside) = text.strip_prefix('(').and_then(|t| t.strip_suffix(')')) else {
+        return text;
+    };
+    let mut depth = 0i32;
+    for c in inside.chars() {
+        match c {
+            '(' => depth += 1,
+            ')' => depth -= 1,
+            _ => {}
+        }
+        if depth < 0 {
+            return text;
+        }
+    }
+    inside
+}
+
 /// Writes `((x))` as `(x)`.
 fn double_brackets(text: &str) -> String {
     let chars: Vec<char> = text.chars().collect();
@@ -158,6 +192,28 @@ fn double_brackets(text: &str) -> String {
         .filter(|(i, _)| !dropped.contains(i))
         .map(|(_, c)| c)
         .collect()
+}
+
+/// Writes `0·x` as `0`: the code needs the symbol for its unit, a reader does not.
+fn plain_zeros(text: &str) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some(at) = rest.find("0·") {
+        let (before, after) = (&rest[..at], &rest[at + "0·".len()..]);
+        let alone = !before
+            .chars()
+            .next_back()
+            .is_some_and(|c| is_word(c) || c == '.');
+        out.push_str(before);
+        out.push('0');
+        rest = if alone {
+            after.trim_start_matches(is_word)
+        } else {
+            out.push('·');
+            after
+        };
+    }
+    out + rest
 }
 
 /// Removes calls of `name(…)` but keeps what stands in the brackets.
@@ -282,6 +338,11 @@ pub fn root(x: f64) -> f64 {
 pub fn power(base: f64, exponent: f64) -> f64 {
     base.powf(exponent)
 }
+/// Hyperbolic cotangent of a plain number.
+#[inline]
+pub fn coth(x: f64) -> f64 {
+    1.0 / x.tanh()
+}
 /// The magnitude of a plain number.
 #[inline]
 pub fn abs(x: f64) -> f64 {
@@ -376,7 +437,7 @@ macro_rules! formula {
         #[inline]
         pub fn $name($($arg: $ty),*) -> $ret {
             #[allow(unused_imports)]
-            use $crate::mechanics::formula::{Inside, Outside, abs, atan, cos, max, min, num, power, root, sin, tan};
+            use $crate::mechanics::formula::{Inside, Outside, abs, atan, cos, coth, max, min, num, power, root, sin, tan};
             #[allow(unused_imports)]
             use std::f64::consts::PI;
             $(let $arg = <$ty as Inside>::inside($arg);)*

@@ -50,6 +50,81 @@ formula! {
 }
 
 formula! {
+    "Factor on the glue's strengths in a state";
+    source: "engineering basis, section 10";
+    limits: "each factor 1 where it does not apply";
+    fn knock_down(preparation: Ratio, ageing: Ratio, warmth: Ratio) -> Ratio {
+        preparation * ageing * warmth
+    }
+}
+
+formula! {
+    "Strength under its factors";
+    source: "engineering basis, section 10; the share is that of the state: repeated or lasting load, else 1";
+    limits: "first yield";
+    fn cut_strength(f: Ratio, strength: Pressure, share: Ratio) -> Pressure {
+        f * strength * share
+    }
+}
+
+formula! {
+    "Stress across the glue at a point";
+    source: "engineering basis, section 10";
+    limits: "φ from the plane of tilting; thermal tension and the peel of rocking add";
+    fn across(sigma_th: Pressure, peel: Pressure, phi: Angle) -> Pressure {
+        sigma_th + peel * cos(phi)
+    }
+}
+
+formula! {
+    "Shear along the axis at a point";
+    source: "engineering basis, section 10";
+    limits: "magnitudes; φ from the plane of tilting";
+    fn shear_along(axial: Pressure, thermal: Pressure, rocking: Pressure, phi: Angle) -> Pressure {
+        axial + thermal + rocking * cos(phi)
+    }
+}
+
+formula! {
+    "Shear around the axis at a point";
+    source: "engineering basis, section 10";
+    limits: "magnitudes; φ from the plane of tilting";
+    fn shear_around(torsion: Pressure, rocking: Pressure, phi: Angle) -> Pressure {
+        torsion + rocking * sin(phi)
+    }
+}
+
+formula! {
+    "Use of the glue at a point, U";
+    source: "engineering basis, section 10; quadratic mixing of tension and shear";
+    limits: "compression across the glue neither hurts nor helps";
+    fn point_use(sigma_n: Pressure, sigma_a: Pressure, tau_x: Pressure, tau_phi: Pressure, tau: Pressure) -> Ratio {
+        let n = num(max(sigma_n, 0.0 * sigma_n) / sigma_a);
+        let x = num(tau_x / tau);
+        let y = num(tau_phi / tau);
+        root(n * n + x * x + y * y)
+    }
+}
+
+formula! {
+    "Demand on the glue: the greater of the use at its worst point and by the mean";
+    source: "engineering basis, section 10";
+    limits: "capacity is 1";
+    fn greater_use(U: Ratio, U_m: Ratio) -> Ratio {
+        max(U, U_m)
+    }
+}
+
+formula! {
+    "Demand on the glue under repeated load: both uses at one point";
+    source: "engineering basis, section 10: static part with half of the pulsating part, and half of the pulsating part against the endurance strengths";
+    limits: "capacity is 1; the mean does not enter";
+    fn repeated_use(U_once: Ratio, U_often: Ratio) -> Ratio {
+        U_once + U_often
+    }
+}
+
+formula! {
     "Use of the glue by the mean shear of force and torque";
     source: "engineering basis, section 10; fully plastic glue";
     limits: "axial force and torque only";
@@ -1286,7 +1361,7 @@ mod tests {
         close(torque(1e5) * (1.0 + k1 / k2), 2053.8, 2.5e-5);
         close(torque(4.0) * 10.0, 3553.9, 2.5e-5);
         assert!(
-            axial_capacity::FORMULA.readable().contains("min(A·tau_p"),
+            axial_capacity::FORMULA.readable().contains("min(A·τ_p"),
             "{}",
             axial_capacity::FORMULA.readable()
         );

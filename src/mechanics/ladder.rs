@@ -51,6 +51,24 @@ fn shear_lag(k_g: Pressure, EA_ins: Force, EA_fr: Force, L: Length) -> Ratio {
     root(num(k_g * L * L / EA_ins) + num(k_g * L * L / EA_fr))
 });
 
+formula! {
+    "Net axial force through the glue";
+    source: "equilibrium of fitting and insert";
+    limits: "what the insert's part of the seat gives back goes off";
+    fn net_force(F_t: Force, P_i: Force) -> Force {
+        F_t - P_i
+    }
+}
+
+formula! {
+    "Peak shear of two members pushed and pulled at one end";
+    source: "shear-lag after Volkersen, equal to the ladder for insert and frame alone (recalled)";
+    limits: "no thread between; loads at the face";
+    fn coth_peak(tau_mean: Pressure, bL: Ratio) -> Pressure {
+        tau_mean * bL * coth(bL)
+    }
+}
+
 formula!("Mean shear in the glue"; source: "engineering basis, sections 7 and 10"; limits: "voids spread evenly";
 fn mean_shear(N_b: Force, r_b: Length, L: Length, voids: Ratio) -> Pressure {
     N_b / (2.0 * PI * r_b * L) / (1.0 - voids)
@@ -491,7 +509,7 @@ impl Ladder {
 
     /// Net axial force through the glue, N_b = F_t − P_i.
     pub fn bond_force(&self, forces: &FaceForces) -> Force {
-        forces.fitting - forces.insert
+        net_force(forces.fitting, forces.insert)
     }
 
     /// Mean of the axial shear over the glue that is there.

@@ -120,52 +120,76 @@ pub struct Bearings {
     pub far_outboard: Length,
 }
 
-/// Load on the insert of `side` while the pedal of `pressed` is pressed.
-pub fn load(pedalling: &Pedalling, bearings: &Bearings, side: Side, pressed: Side) -> PedalLoad {
+/// Forces, their places and the couples that make the reaction of one bearing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Levers {
+    /// Part of the pedal force in the plane of the wheel.
+    pub radial: Force,
+    /// Part of it along the spindle, outward on its own side.
+    pub axial: Force,
+    /// Chain pull.
+    pub chain: Force,
+    /// Place of the pedal; the side under judgement lies at positive y.
+    pub y_pedal: Length,
+    /// Place of the chain.
+    pub y_chain: Length,
+    /// The bearing of the side under judgement.
+    pub y_near: Length,
+    /// The other bearing.
+    pub y_far: Length,
+    /// Couple of the axial part, as a downward and as a rearward force at the bearing.
+    pub couple: (Force, Force),
+}
+
+/// What acts on the spindle while the pedal of `pressed` is pressed, seen from the insert of `side`.
+pub fn levers(pedalling: &Pedalling, bearings: &Bearings, side: Side, pressed: Side) -> Levers {
     let p = pedalling;
     // Everything is mirrored so that the side under judgement lies at positive y.
     let mirror = side.sign();
     let y_near = bearings.width / 2.0 + bearings.near_outboard;
     let y_far = -(bearings.width / 2.0 + bearings.far_outboard);
-    let y_pedal = mirror * pressed.sign() * p.pedal_offset;
-    let y_chain = mirror * p.chainline;
-    let radial = radial_part(p.force, p.inclination);
     let axial = axial_part(p.force, p.inclination);
-    let chain = chain_pull(
-        p.force,
-        p.inclination,
-        p.crank,
-        p.crank_angle,
-        p.chainring_radius,
-    );
     // The outward force of the pressed pedal points along its own side.
     let a = mirror * pressed.sign() * axial;
     let arm_v = p.crank * p.crank_angle.value.sin();
     let arm_h = -(p.crank * p.crank_angle.value.cos());
+    Levers {
+        radial: radial_part(p.force, p.inclination),
+        axial,
+        chain: chain_pull(
+            p.force,
+            p.inclination,
+            p.crank,
+            p.crank_angle,
+            p.chainring_radius,
+        ),
+        y_pedal: mirror * pressed.sign() * p.pedal_offset,
+        y_chain: mirror * p.chainline,
+        y_near,
+        y_far,
+        couple: (
+            couple(a, arm_v, y_near, y_far),
+            couple(a, arm_h, y_near, y_far),
+        ),
+    }
+}
+
+/// Load on the insert of `side` while the pedal of `pressed` is pressed.
+pub fn load(pedalling: &Pedalling, bearings: &Bearings, side: Side, pressed: Side) -> PedalLoad {
+    let l = levers(pedalling, bearings, side, pressed);
     let none = newton(0.0);
-    let down = reaction(
-        radial,
-        y_pedal,
-        none,
-        y_chain,
-        y_near,
-        y_far,
-        couple(a, arm_v, y_near, y_far),
-    );
-    let rear = reaction(
-        none,
-        y_pedal,
-        chain,
-        y_chain,
-        y_near,
-        y_far,
-        couple(a, arm_h, y_near, y_far),
-    );
+    let at = |pedal: Force, chain: Force, couple: Force| {
+        reaction(
+            pedal, l.y_pedal, chain, l.y_chain, l.y_near, l.y_far, couple,
+        )
+    };
+    let down = at(l.radial, none, l.couple.0);
+    let rear = at(none, l.chain, l.couple.1);
     PedalLoad {
         radial: resultant(down, rear),
         down,
         rear,
-        axial: if side == pressed { axial } else { none },
-        chain,
+        axial: if side == pressed { l.axial } else { none },
+        chain: l.chain,
     }
 }

@@ -23,6 +23,13 @@ formula! { "Tilt as an angle";
 source: "geometry"; limits: "readings taken at the outer radius";
 fn tilt_angle(tilt: Length, r_o: Length) -> Angle { atan(num(tilt / (2.0 * r_o))) } }
 
+formula! { "What has to come off to clean the whole ring up";
+source: "geometry: the greatest gap less the least"; limits: "the gap taken as straight between the readings";
+fn whole_depth(greatest: Length, least: Length) -> Length { greatest - least } }
+formula! { "Greatest width less the least";
+source: "definition of what is read as parallelism"; limits: "at the places that were read";
+fn parallelism(greatest: Length, least: Length) -> Length { greatest - least } }
+
 /// Two places are the same below this angle (rad).
 const SAME_PLACE: f64 = 1e-6;
 

@@ -88,6 +88,15 @@ formula! {
 }
 
 formula! {
+    "Moment that is left to rock the insert, its magnitude";
+    source: "engineering basis, section 8: less what the frame's part of the seat carries";
+    limits: "about the face; the sign is that of the overhang";
+    fn moment_left(M: Torque, M_f: Torque) -> Torque {
+        M - M_f
+    }
+}
+
+formula! {
     "Lateral stiffness of the glue per length of insert";
     source: "engineering basis, section 8; integral of normal and hoop tractions around the ring";
     limits: "section stays round; voids spread evenly";

@@ -54,6 +54,22 @@ fn lever_out_line_load(M: Torque, r_o: Length, r2: Length) -> LineLoad {
 formula! { "Mean pressure of the seat";
 source: "force over area"; limits: "over the whole ring, in contact or not";
 fn mean_pressure(F: Force, A: Area) -> Pressure { F / A } }
+formula! { "Load across the axis that slips the seat";
+source: "engineering basis, section 11: friction of the seat, and the thread's own centring until one side of its flanks comes free"; limits: "low seat friction, preload low, loaded";
+fn grip(mu_s: Ratio, P: Force, F_t: Force, alpha: Angle) -> Force { mu_s * P + max(F_t, newton(0.0)) * tan(alpha) / 2.0 } }
+formula! { "Tilting stiffness of a part of the seat";
+source: "second moment of a ring of springs, derived"; limits: "all of it in contact";
+fn tilting(k_c: LayerStiffness, r_i: Length, r_o: Length) -> Torque {
+    k_c * PI / 4.0 * (r_o * r_o * r_o * r_o - r_i * r_i * r_i * r_i)
+} }
+formula! { "Tilting stiffness of the thread ring";
+source: "a ring of springs at the pitch radius, derived"; limits: "the axial stiffness spread evenly around";
+fn thread_tilting(k_t: Stiffness, r2: Length) -> Torque { k_t * r2 * r2 / 2.0 } }
+formula! { "Moment that opens a ring without gaps";
+source: "engineering basis, section 6: the pressure first reaches 0 at the edge, derived"; limits: "full ring, no gaps; K_t is the tilting stiffness of seat and thread together, k_s the seat's, k_t the thread's along the axis";
+fn opening_moment(F0: Force, N_ext: Force, k_s: Stiffness, k_t: Stiffness, r_o: Length, K_t: Torque) -> Torque {
+    num((F0 / k_s - N_ext / (k_s + k_t)) / r_o) * K_t
+} }
 formula! { "Moment that opens a full ring of one part under a rigid thread";
 source: "kern of a ring, derived: pressure linear across it"; limits: "thread's stiffness left out, on the conservative side";
 fn opening_moment_rigid(F: Force, r_i: Length, r_o: Length) -> Torque { F * ((r_o * r_o + r_i * r_i) / (4.0 * r_o)) } }

@@ -85,6 +85,9 @@ limits: "support by glue and frame left out, on the conservative side";
 fn hoop_capacity(sigma_y: Pressure, d2: Length, L_e: Length, k: Ratio, alpha: Angle) -> Force {
     sigma_y * PI * d2 * L_e * (k * k - 1.0) / ((k * k + 1.0) * tan(alpha))
 } }
+formula! { "Load on the threads with prying";
+source: "engineering basis, section 11: as if the whole ring carried the highest line load"; limits: "on the conservative side";
+fn thread_demand(F0: Force, q: Ratio) -> Force { q * F0 } }
 formula! { "Engagement needed for a capacity that grows with the engagement";
 source: "proportion: all three capacities grow with the engaged length"; limits: "same sizes and materials";
 fn engagement_needed(L_e: Length, need: Ratio, F: Force, capacity: Force) -> Length { L_e * need * F / capacity } }

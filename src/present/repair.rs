@@ -232,7 +232,7 @@ fn shown(value: Length, system: System) -> String {
 }
 
 /// Why a route cannot be taken.
-fn why_not(why: &WhyNot, system: System) -> String {
+pub fn why_not(why: &WhyNot, system: System) -> String {
     let shown = |value: &Length| shown(*value, system);
     match why {
         WhyNot::Finding(finding) => finding_text(*finding).into(),

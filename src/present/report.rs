@@ -364,8 +364,11 @@ impl<S> Paper<S> {
             &self.sides
         }
     }
+}
+
+impl<S, T> Paper<S, T> {
     /// The same frame around other sides: the worse one, all of them where there are several, and the verdict.
-    pub fn around<U>(self, worst: U, sides: Vec<U>, overall: Verdict) -> Paper<U> {
+    pub fn around<U, V>(self, worst: U, sides: Vec<V>, overall: Verdict) -> Paper<U, V> {
         Paper {
             worst,
             sides: if sides.len() > 1 { sides } else { Vec::new() },

@@ -76,7 +76,12 @@ impl Paper<SeatSide> {
                     values: Ordered(if refused {
                         Vec::new()
                     } else {
-                        values(face, width)
+                        super::explain::amounts(&seat_report::results(
+                            &side.assembly,
+                            &job.readings.widths,
+                            face,
+                            width,
+                        ))
                     }),
                     places: if refused {
                         Vec::new()
@@ -138,69 +143,70 @@ fn place(p: &Place) -> PlaceReport {
     }
 }
 
-fn values(face: &Face, width: &Width) -> Vec<(&'static str, Amount)> {
-    let mut out = Vec::new();
-    let mut add = |id: &'static str, value: Option<f64>, unit: Unit| {
-        if let Some(si) = value {
-            out.push((id, Amount { si, unit }));
-        }
-    };
-    let (length, angle, none) = (Unit::Millimetre, Unit::Degree, Unit::None);
-    if let Ok(p) = &face.plane {
-        add("seat.plane.tilt", Some(si(p.tilt)), length);
-        add(
+/// The findings that have no number of their own: id, what it says, the numbers behind it.
+pub(super) const FINDINGS: &[(&str, &str, &[&str])] = &[
+    (
+        "seat.plane",
+        "Tilt of the face, judged",
+        &[
+            "seat.plane.tilt",
             "seat.plane.tilt.uncertainty",
-            Some(si(p.tilt_uncertainty)),
-            length,
-        );
-        add("seat.plane.angle", face.angle.map(si), angle);
-        add("seat.plane.high_at", Some(si(p.least_at)), angle);
-        add("seat.plane.residual", Some(si(p.rms)), length);
-        add(
+            "seat.plane.high_at",
+        ],
+    ),
+    (
+        "seat.plane.true",
+        "The face is true as far as the readings tell",
+        &["seat.plane.tilt", "seat.plane.tilt.uncertainty"],
+    ),
+    (
+        "seat.plane.shape",
+        "What is left over the plane",
+        &[
+            "seat.plane.residual",
             "seat.plane.residual.largest",
-            p.residuals.get(p.largest).map(|r| si(*r)),
-            length,
-        );
-        add(
-            "seat.plane.residual.largest_at",
-            face.readings.get(p.largest).map(|r| si(r.at)),
-            angle,
-        );
-    }
-    add(
-        "seat.reading.uncertainty",
-        face.reading_uncertainty().map(si),
-        length,
-    );
-    if let Some(c) = &face.contact {
-        add("preload.low", Some(si(c.preload)), Unit::Newton);
-        add("seat.contact.preload", Some(c.before.value), none);
-        add("seat.contact.faced", Some(c.after.value), none);
-        add("seat.facing.depth", c.depth.map(si), length);
-        add("seat.facing.whole", Some(si(c.whole)), length);
-        add("seat.facing.planned", Some(si(c.planned)), length);
-    }
-    if let Some(Flange::Smaller(f)) = &face.flange {
-        add("seat.flange.smaller", Some(si(f.diameter)), length);
-        add("seat.flange.smaller.contact", Some(f.share.value), none);
-    }
-    add("seat.unsupported", Some(si(face.unsupported)), length);
-    let parallel = |a: &Option<seat_report::Across>| a.as_ref().and_then(|a| a.parallelism).map(si);
-    add("frame.parallelism", parallel(&width.before), length);
-    if let Some(p) = &width.plane {
-        add("frame.plane.tilt", Some(si(p.tilt)), length);
-        add("frame.plane.angle", width.angle.map(si), angle);
-    }
-    if let Some(a) = &width.after {
-        add("frame.width.after.low", Some(si(a.least)), length);
-        add("frame.width.after.high", Some(si(a.greatest)), length);
-    }
-    add("frame.parallelism.after", parallel(&width.after), length);
-    out
-}
+            "seat.reading.uncertainty",
+        ],
+    ),
+    (
+        "seat.plane.one_sided",
+        "Too much of the ring was not read",
+        &["seat.plane.tilt"],
+    ),
+    (
+        "seat.plane.falls_away",
+        "A leaf goes in at every place",
+        &["seat.reading.uncertainty", "seat.facing.whole"],
+    ),
+    (
+        "seat.plane.open",
+        "A leaf goes in at every place that was read",
+        &["seat.reading.uncertainty", "seat.facing.whole"],
+    ),
+    (
+        "seat.contact",
+        "The ring that bears, judged",
+        &["seat.contact.preload", "seat.facing.depth"],
+    ),
+    (
+        "seat.facing.much",
+        "More than is usually faced off",
+        &["seat.facing.planned"],
+    ),
+    (
+        "frame.width",
+        "Width across the faces, judged",
+        &["frame.width.after.low", "frame.width.after.high"],
+    ),
+    (
+        "frame.plane",
+        "Tilt of one face against the other",
+        &["frame.plane.tilt", "frame.plane.angle"],
+    ),
+];
 
 /// What the readings say, one sentence or two each.
-fn findings(face: &Face, width: &Width, need: f64, system: System) -> Vec<Finding> {
+pub fn findings(face: &Face, width: &Width, need: f64, system: System) -> Vec<Finding> {
     let mut out = plane_findings(face, system);
     out.extend(contact_findings(face, need, system));
     out.extend(flange_findings(face, system));

@@ -10,7 +10,7 @@ use super::words;
 use crate::assess::caution::{Caution, Cautions};
 use crate::assess::check::Verdict;
 use crate::assess::spindle::{
-    InClass, Measured, Room, SpindleReport, StackReport, WORN_STEP_MM, likely_short,
+    self, InClass, Measured, Room, SpindleReport, StackReport, WORN_STEP_MM, likely_short,
 };
 use crate::job::assembly::{Condition, State};
 use crate::job::readings::{Readings, StackJob};
@@ -141,7 +141,11 @@ impl Paper<SpindleBody, SpindleSide> {
                 } else {
                     findings(bench, report, System::Metric)
                 },
-                values: Ordered(if refused { Vec::new() } else { values(report) }),
+                values: Ordered(if refused {
+                    Vec::new()
+                } else {
+                    values(bench, report)
+                }),
                 stations,
             },
             sides: if all.len() > 1 { all } else { Vec::new() },
@@ -194,44 +198,73 @@ fn sources(bench: &Readings) -> Vec<(String, String)> {
     out
 }
 
-fn values(r: &SpindleReport) -> Vec<(&'static str, Amount)> {
-    let mut out = Vec::new();
-    let mut add = |id: &'static str, value: Option<Length>| {
-        if let Some(value) = value {
-            out.push((id, length(value)));
-        }
-    };
-    add("spindle.clearance.low", r.clearance.map(|c| c.0));
-    add("spindle.clearance.high", r.clearance.map(|c| c.1));
-    if let Some(m) = &r.measured {
-        add("spindle.mean", Some(m.mean));
-        add("spindle.uncertainty", Some(m.uncertainty));
-        add("spindle.repeatability", m.repeatability.map(|s| s.0));
-        add("spindle.taper", m.taper.map(|t| t.rise));
-        add("spindle.taper.uncertainty", m.taper.map(|t| t.uncertainty));
-        add("spindle.step", Some(m.step));
-        add("spindle.out_of_round", m.out_of_round);
-    }
-    if let Some(s) = &r.stack {
-        add("stack.nominal", Some(s.sum.nominal));
-        add("stack.worst.low", Some(s.sum.low));
-        add("stack.worst.high", Some(s.sum.high));
-        add("stack.rss", Some(s.sum.rss));
-        add("stack.to_close", Some(s.to_close));
-        add("stack.travel_left", s.travel_left);
-        let number = |n: crate::units::Ratio| Amount {
-            si: n.value,
-            unit: Unit::None,
-        };
-        if let Some((turns, left)) = s.turns {
-            out.push(("stack.turns", number(turns)));
-            if let Some(left) = left {
-                out.push(("stack.turns_left", number(left)));
-            }
-        }
-    }
-    out
+fn values(bench: &Readings, r: &SpindleReport) -> Vec<(&'static str, Amount)> {
+    super::explain::amounts(&spindle::results(bench, r))
 }
+
+/// The findings that have no number of their own: id, what it says, the numbers behind it.
+pub(super) const FINDINGS: &[(&str, &str, &[&str])] = &[
+    (
+        "spindle.fit",
+        "The spindle in its bearing, judged",
+        &[
+            "spindle.clearance.low",
+            "spindle.clearance.high",
+            "spindle.mean",
+            "spindle.uncertainty",
+        ],
+    ),
+    (
+        "spindle.fit.bands",
+        "What the words for a fit mean",
+        &["spindle.clearance.low", "spindle.clearance.high"],
+    ),
+    (
+        "spindle.fit.creep",
+        "Room enough to creep",
+        &["spindle.clearance.low", "spindle.clearance.high"],
+    ),
+    (
+        "spindle.fit.along",
+        "Not the same fit all along",
+        &[
+            "spindle.step",
+            "spindle.clearance.low",
+            "spindle.clearance.high",
+        ],
+    ),
+    (
+        "bearing.note",
+        "Note of the bearing's row",
+        &["spindle.clearance.low"],
+    ),
+    (
+        "spindle.class",
+        "The spindle against its class",
+        &["spindle.mean", "spindle.uncertainty"],
+    ),
+    (
+        "stack",
+        "The stack of widths, judged",
+        &[
+            "stack.nominal",
+            "stack.worst.low",
+            "stack.worst.high",
+            "stack.rss",
+            "stack.to_close",
+        ],
+    ),
+    (
+        "stack.sum",
+        "The stack added up",
+        &[
+            "stack.nominal",
+            "stack.worst.low",
+            "stack.worst.high",
+            "stack.rss",
+        ],
+    ),
+];
 
 /// The word for a fit.
 fn fit_word(sits: Sits) -> &'static str {
@@ -261,7 +294,8 @@ fn effect(sits: Sits) -> &'static str {
     }
 }
 
-fn findings(bench: &Readings, r: &SpindleReport, system: System) -> Vec<Finding> {
+/// What is said of the fit, of the readings and of the stack.
+pub fn findings(bench: &Readings, r: &SpindleReport, system: System) -> Vec<Finding> {
     let mut out = fit_findings(bench, r, system);
     if let Some(m) = &r.measured {
         out.extend(measured_findings(m, system));

@@ -1,8 +1,9 @@
 //! Every sentence that the program says about a result.
 
+use crate::assess::Reading;
 use crate::assess::cause::Causes;
 use crate::assess::caution::Caution;
-use crate::assess::check::{CheckId, Note, Reason};
+use crate::assess::check::{Check, CheckId, Note, Reason, Verdict};
 use crate::assess::closed::Holds;
 use crate::assess::window::Aim;
 use crate::assess::wrench::Warning;
@@ -488,6 +489,121 @@ pub fn advice(id: CheckId, c: &Causes) -> String {
         }
     }
     steps.join("; or ")
+}
+
+/// What a check compares, and where that holds.
+pub fn judged(id: CheckId) -> (&'static str, &'static str) {
+    match id {
+        CheckId::StripExternal => (
+            "the preload at its high end, raised by the prying of the load, against what strips the fitting's thread",
+            "static; the whole ring is taken to carry the highest line load; fatigue of the first thread is not examined",
+        ),
+        CheckId::StripInternal => (
+            "the preload at its high end, raised by the prying of the load, against what strips the insert's thread",
+            "static; the whole ring is taken to carry the highest line load; fatigue of the first thread is not examined",
+        ),
+        CheckId::Hoop => (
+            "the preload at its high end, raised by the prying of the load, against what makes the insert's wall yield outward",
+            "first yield; support by glue and frame left out, on the conservative side",
+        ),
+        CheckId::Neck => (
+            "tension, raised by the prying of the load, and torsion of tightening in the fitting's neck against its yield",
+            "first yield at the outside of the neck; fatigue is not examined",
+        ),
+        CheckId::Flange => (
+            "bending at the root of the fitting's flange, raised by the prying of the load, against its yield",
+            "the flange taken as a strip bent about the neck: approximate; first yield",
+        ),
+        CheckId::BondTightening => (
+            "the use of the glue by preload and torque of tightening, at 20 °C with its thermal stress, no ageing",
+            "elastic stresses against strengths raised by the glue's ductility; no fillets, no creep; how well it has taken is not seen",
+        ),
+        CheckId::BondRemoval => (
+            "the use of the glue by the torque of undoing alone, at 20 °C with its thermal stress, ageing counted",
+            "the loosening torque at high friction stands in for a fitting that has grown fast, unless the job states one",
+        ),
+        CheckId::BondServiceCold => (
+            "the use of the glue by preload, high or low, whichever is worse, and every load of service, at the coldest",
+            "elastic stresses against strengths raised by the glue's ductility: for the rare load; section stays round, frame rigid in rocking",
+        ),
+        CheckId::BondServiceHot => (
+            "the use of the glue by preload, high or low, whichever is worse, and every load of service, at the hottest",
+            "elastic stresses against strengths raised by the glue's ductility: for the rare load; section stays round, frame rigid in rocking",
+        ),
+        CheckId::BondEndurance => (
+            "at one point of the glue, the static part with half of the pulsating part against what the glue stands once, and half of the pulsating part against what it stands often; coldest and hottest, whichever is worse",
+            "for as many cycles as the adhesive's row holds; cases of the sort `rare` do not count; section stays round, frame rigid in rocking",
+        ),
+        CheckId::BondSustained => (
+            "the use of the glue by the preload that hangs on it for good, at the hottest, against its share for lasting load",
+            "only where a part of the seat is on the frame; no thermal stress: it relaxes; no creep law",
+        ),
+        CheckId::SeatCrush => (
+            "the peak pressure on the face under load, at preload high, against what the face stands; of several faces the one with the least reserve",
+            "the flange stiff against the seat; the seat's stiffness is a choice without a source",
+        ),
+        CheckId::SeatOpen => (
+            "the moment of the load about the face against the moment that opens the seat, at preload low",
+            "the flange stiff against the seat; with gaps the lowest of 72 directions",
+        ),
+        CheckId::SeatSlip => (
+            "the load across the axis against friction of the seat and centring of the thread, at preload low and low friction",
+            "micro-slip, not ruin; in a crank housing for information only",
+        ),
+        CheckId::TorqueMaker => (
+            "the job's torque against the range of the makers, whichever of its ends is nearer",
+            "nothing is computed: the makers' figures are taken as entered, at the fitting",
+        ),
+        CheckId::Galvanic => (
+            "the difference of anodic index between insert and frame against the limit of the environment",
+            "says nothing about the rate; where it is dry, or with a barrier as declared, nothing flows",
+        ),
+        CheckId::Engagement => (
+            "the engaged length against the length that stripping and hoop yield need for their own ratios",
+            "in proportion: all three capacities grow with the engaged length",
+        ),
+        CheckId::FramePullThrough => (
+            "the force on the wall around the insert against what shears a plug out of it",
+            "a solid wall as thick as the bond is long; no panel bending, no core",
+        ),
+        CheckId::FrameEdge => (
+            "the load across the axis against what tears the boss out towards the free edge",
+            "two shear planes, even shear; bearing of the bore's wall not looked at",
+        ),
+    }
+}
+
+/// Why a check's verdict is what it is.
+pub fn why(check: &Check) -> String {
+    if check.notes.has(Note::PreconditionFailed) {
+        return "a precondition that it stands on has failed".into();
+    }
+    match (check.verdict, check.reason) {
+        (Verdict::NotJudged, Some(why)) => reason(why).into(),
+        (Verdict::NotJudged, None) => "nothing can be said".into(),
+        (Verdict::Refused, _) => "a precondition forbids any judgement".into(),
+        (Verdict::FallsShort, _) if check.margin() >= 0.0 => {
+            "the margin is 0 or more as stated, yet what the verdict is divided by, or another reading, brings it below 0".into()
+        }
+        (Verdict::FallsShort, _) => "the margin is below 0".into(),
+        (Verdict::Marginal, _) if check.margin() >= 0.25 => {
+            "the margin is 0.25 or more as stated, yet what the verdict is divided by, or another reading, brings it below".into()
+        }
+        (Verdict::Marginal, _) => "the margin is 0 or more, yet below 0.25".into(),
+        (Verdict::Meets, _) if check.margin().is_infinite() => "nothing is asked of it".into(),
+        (Verdict::Meets, _) if check.margin() < 0.25 => {
+            "the torque lies within the makers' range".into()
+        }
+        (Verdict::Meets, _) => "the margin is 0.25 or more".into(),
+    }
+}
+
+/// Another reading of what the job leaves open.
+pub fn reading(reading: Reading) -> String {
+    match reading {
+        Reading::Bearing(way) => format!("bearing {}", bears(way)),
+        Reading::Stiffness(factor) => format!("{factor} times the seat's stiffness"),
+    }
 }
 
 /// What no command of this version looks at.

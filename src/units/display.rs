@@ -163,8 +163,13 @@ impl Unit {
 
     /// Number and unit for a person: four significant figures, and readable back by [`parse`].
     pub fn show(self, si_value: f64, system: System) -> String {
+        self.show_to(si_value, system, 4)
+    }
+
+    /// The same to so many significant figures.
+    pub fn show_to(self, si_value: f64, system: System, figures: usize) -> String {
         let (value, symbol) = self.in_system(si_value, system);
-        let number = significant(value, 4);
+        let number = significant(value, figures);
         if symbol == "none" {
             number
         } else {
