@@ -10,7 +10,7 @@ use super::coupled::Model;
 use super::coupled::trace::{GlueSeen, PointSeen, SeatSeen};
 use super::values::{self, Put, Step, put};
 use super::window::{At, Bound, End, Window};
-use super::{Assessment, Reading, evaluate, need, other_readings, parent as assess_parent};
+use super::{Assessment, Reading, evaluate, need, parent as assess_parent, readings, under};
 use crate::job::assembly::*;
 use crate::mechanics::{bond, fitting, glue, ladder, pedal, rocking, seat, strip, thermal, torque};
 use crate::units::*;
@@ -71,15 +71,16 @@ pub fn of_check(a: &Assembly, r: &Assessment, window: Option<&Window>, check: &C
             .copied()
             .collect();
     }
-    other_readings(a, &r.evaluation, |reading, checks| {
-        if let (true, Some(other)) = (reading.applies(check.id), checks[check.id.index()]) {
+    for reading in readings(a, r.evaluation.bears) {
+        let of_check = under(a, &r.evaluation, reading, |id| id == check.id);
+        if let Some(other) = of_check.and_then(|checks| checks[check.id.index()]) {
             out.others.push(Other {
                 reading,
                 ratio: other.ratio,
                 verdict: other.verdict,
             });
         }
-    });
+    }
     if let Some(raw) = &r.evaluation.raw[check.id.index()] {
         out.divided_by = (raw.for_verdict < raw.ratio).then(|| raw.ratio / raw.for_verdict);
     }

@@ -81,8 +81,28 @@ pub enum Ends {
     High,
     /// Preload low alone: the lower bounds of the window.
     Low,
-    /// Both, of the seat alone: crush and opening.
-    Seat,
+    /// The seat alone: crush at preload high, opening at preload low.
+    Seat {
+        /// Crush.
+        crush: bool,
+        /// Opening.
+        opening: bool,
+    },
+}
+
+impl Ends {
+    /// Is preload high run?
+    fn high(self) -> bool {
+        !matches!(self, Ends::Low | Ends::Seat { crush: false, .. })
+    }
+    /// Is preload low run?
+    fn low(self) -> bool {
+        !matches!(self, Ends::High | Ends::Seat { opening: false, .. })
+    }
+    /// The seat alone?
+    fn seat_alone(self) -> bool {
+        matches!(self, Ends::Seat { .. })
+    }
 }
 
 /// Results of the coupled model that have an id of their own, for the job's own case.
@@ -802,19 +822,15 @@ impl Run<'_, '_> {
         let high = self.preloads.band.high.preload;
         let low = least_preload(self.preloads);
         let states = (
-            (ends != Ends::Low)
-                .then(|| self.model.seated(high))
-                .transpose(),
-            (ends != Ends::High)
-                .then(|| self.model.seated(low))
-                .transpose(),
+            ends.high().then(|| self.model.seated(high)).transpose(),
+            ends.low().then(|| self.model.seated(low)).transpose(),
         );
         match states {
             (Ok(high_state), Ok(low_state)) => {
                 if let Some(low_state) = &low_state {
                     self.values.contact_preload = Some(low_state.preload.contact_fraction);
                 }
-                if let Some(state) = high_state.as_ref().filter(|_| ends != Ends::Seat) {
+                if let Some(state) = high_state.as_ref().filter(|_| !ends.seat_alone()) {
                     self.tightening(state);
                     self.sustained(state);
                 }
@@ -935,7 +951,7 @@ impl Run<'_, '_> {
             }
             raw
         };
-        if self.ends == Ends::Seat {
+        if self.ends.seat_alone() {
             if let Some(state) = high {
                 let worst = m
                     .contact
@@ -944,8 +960,9 @@ impl Run<'_, '_> {
                 self.keep(CheckId::SeatCrush, tag(crush));
             }
             if let Some(state) = low {
-                let open = self.opening(loads, state)?;
-                self.keep(CheckId::SeatOpen, tag(open));
+                if let Some(open) = self.opening(loads, state)? {
+                    self.keep(CheckId::SeatOpen, tag(open));
+                }
             }
             return Ok(None);
         }
@@ -985,12 +1002,17 @@ impl Run<'_, '_> {
                 .contact
                 .worst_direction(&state.preload, loads.moment, loads.axial)?;
             let s = &worst.state;
-            let (open, slip) = (self.opening(loads, state)?, self.slip(loads, s));
+            let slip = self.slip(loads, s);
             if own {
                 self.values.contact_load = Some(s.contact_fraction);
-                self.values.moment_open = (!open.capacity.is_nan()).then(|| from_si(open.capacity));
             }
-            self.keep(CheckId::SeatOpen, tag(open));
+            if let Some(open) = self.opening(loads, state)? {
+                if own {
+                    self.values.moment_open =
+                        (!open.capacity.is_nan()).then(|| from_si(open.capacity));
+                }
+                self.keep(CheckId::SeatOpen, tag(open));
+            }
             self.keep(CheckId::SeatSlip, tag(slip));
             let f = m.fields(
                 &face_forces(s),
@@ -1133,26 +1155,33 @@ impl Run<'_, '_> {
                 .all(|c| c.pedalling.is_none() && c.loads == DirectLoads::default())
     }
 
-    /// Opening at preload low.
-    fn opening(&self, loads: &Loads, state: &Seated) -> Result<Raw, ContactError> {
+    /// Opening at preload low; nothing where it is no worse than it has been.
+    fn opening(&self, loads: &Loads, state: &Seated) -> Result<Option<Raw>, ContactError> {
         let moment = si(loads.moment).abs();
-        let opening = match self
-            .model
-            .contact
-            .opening_moment(&state.preload, loads.axial)
-        {
-            Ok(moment) => si(moment),
-            Err(ContactError::NeverOpens) => f64::INFINITY,
-            Err(other) => return Err(other),
+        let so_far = self.raw[CheckId::SeatOpen.index()].filter(|raw| raw.reason.is_none());
+        if moment > 0.0 && si(self.preloads.low) <= 0.0 {
+            return Ok(Some(Raw::of(moment, 0.0)));
+        }
+        // Only a moment that keeps less than the least ratio so far is worth looking for.
+        let limit = match &so_far {
+            Some(_) if moment <= 0.0 => return Ok(None),
+            Some(raw) => raw.ratio * moment,
+            None => f64::INFINITY,
         };
-        let lost = si(self.preloads.low) <= 0.0;
-        Ok(if moment > 0.0 {
-            Raw::of(moment, if lost { 0.0 } else { opening })
+        let contact = &self.model.contact;
+        let found = contact.opening_below(&state.preload, loads.axial, from_si(limit))?;
+        let opening = match found {
+            Some(moment) => si(moment),
+            None if so_far.is_some() => return Ok(None),
+            None => f64::INFINITY,
+        };
+        Ok(Some(if moment > 0.0 {
+            Raw::of(moment, opening)
         } else if self.no_load() {
             Raw::missing(Reason::NoLoad).with_capacity(opening)
         } else {
             Raw::nothing(opening).note(Note::NothingOpens)
-        })
+        }))
     }
 
     /// Slip at preload low.

@@ -543,9 +543,15 @@ pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
     let stated = closed::stated_bearing(assembly);
     let evaluation = evaluate(assembly, stated, 1.0)?;
     let mut checks = judged(assembly, &evaluation);
-    other_readings(assembly, &evaluation, |reading, other| {
-        worsen(&mut checks, other, reading);
-    });
+    for reading in readings(assembly, stated) {
+        // What falls short already cannot get worse.
+        let open = |id: CheckId| {
+            checks[id.index()].is_none_or(|c| c.verdict.rank() < Verdict::FallsShort.rank())
+        };
+        if let Some(other) = under(assembly, &evaluation, reading, open) {
+            worsen(&mut checks, &other, reading);
+        }
+    }
     let governing = governing(&checks);
     let verdict = overall(assembly, &checks);
     let cautions = caution::applying(assembly, &evaluation, &checks);
@@ -573,7 +579,7 @@ impl Reading {
     fn applies(self, id: CheckId) -> bool {
         match self {
             Reading::Bearing(_) => id.is_bond() || id.is_seat(),
-            Reading::Stiffness(_) => true,
+            Reading::Stiffness(_) => matches!(id, CheckId::SeatCrush | CheckId::SeatOpen),
         }
     }
     /// The remark where it decides.
@@ -585,47 +591,54 @@ impl Reading {
     }
 }
 
-/// Judges the other readings that the job leaves open, one after the other.
-fn other_readings(
-    assembly: &Assembly,
-    stated: &Evaluation,
-    mut each: impl FnMut(Reading, &Checks),
-) {
-    if closed::bearing_unproven(assembly) {
-        for bears in [Bears::Insert, Bears::Both, Bears::Frame]
-            .into_iter()
-            .filter(|b| *b != stated.bears)
-        {
-            // A way of bearing that leaves no ring cannot happen.
-            if let Ok(other) = evaluate(assembly, bears, 1.0) {
-                each(Reading::Bearing(bears), &judged(assembly, &other));
-            }
-        }
-    }
-    if !assembly.seat.gaps.is_empty() {
-        for factor in SEAT_STIFFNESS_FACTORS {
-            each(
-                Reading::Stiffness(factor),
-                &seat_alone(assembly, stated, factor),
-            );
-        }
-    }
+/// The other readings that the job leaves open.
+pub fn readings(assembly: &Assembly, stated: Bears) -> impl Iterator<Item = Reading> {
+    let bearings =
+        closed::bearing_unproven(assembly).then_some([Bears::Insert, Bears::Both, Bears::Frame]);
+    let factors = (!assembly.seat.gaps.is_empty()).then_some(SEAT_STIFFNESS_FACTORS);
+    let other_bearings = bearings
+        .into_iter()
+        .flatten()
+        .filter(move |b| *b != stated)
+        .map(Reading::Bearing);
+    other_bearings.chain(factors.into_iter().flatten().map(Reading::Stiffness))
 }
 
-/// Crush and opening with the seat's stiffness multiplied.
-fn seat_alone(assembly: &Assembly, stated: &Evaluation, factor: f64) -> Checks {
-    let mut other = *stated;
-    other.raw = [None; CheckId::COUNT];
-    if let Ok(model) = Model::new(assembly, &stated.geometry, &stated.ring, factor) {
-        let preloads = coupled::with_embedding(
-            assembly,
-            &stated.preloads,
-            model.thread_stiffness,
-            model.seat_stiffness,
-        );
-        other.raw = model.states(&preloads, Ends::Seat).raw;
+/// The checks as judged under another reading, those that are `wanted` at least; nothing where it has none of
+/// them.
+pub fn under(
+    assembly: &Assembly,
+    stated: &Evaluation,
+    reading: Reading,
+    wanted: impl Fn(CheckId) -> bool,
+) -> Option<Checks> {
+    CheckId::ALL
+        .into_iter()
+        .find(|id| reading.applies(*id) && wanted(*id))?;
+    match reading {
+        // A way of bearing that leaves no ring cannot happen.
+        Reading::Bearing(bears) => evaluate(assembly, bears, 1.0)
+            .ok()
+            .map(|other| judged(assembly, &other)),
+        Reading::Stiffness(factor) => {
+            let ends = Ends::Seat {
+                crush: wanted(CheckId::SeatCrush),
+                opening: wanted(CheckId::SeatOpen),
+            };
+            let mut other = *stated;
+            other.raw = [None; CheckId::COUNT];
+            if let Ok(model) = Model::new(assembly, &stated.geometry, &stated.ring, factor) {
+                let preloads = coupled::with_embedding(
+                    assembly,
+                    &stated.preloads,
+                    model.thread_stiffness,
+                    model.seat_stiffness,
+                );
+                other.raw = model.states(&preloads, ends).raw;
+            }
+            Some(judged(assembly, &other))
+        }
     }
-    judged(assembly, &other)
 }
 
 /// The seat's stiffness has no source: with gaps, half and twice of it count as well (engineering basis 6).
