@@ -959,10 +959,10 @@ impl Run<'_, '_> {
                 let crush = self.crush(&worst.peak);
                 self.keep(CheckId::SeatCrush, tag(crush));
             }
-            if let Some(state) = low {
-                if let Some(open) = self.opening(loads, state)? {
-                    self.keep(CheckId::SeatOpen, tag(open));
-                }
+            if let Some(state) = low
+                && let Some(open) = self.opening(loads, state)?
+            {
+                self.keep(CheckId::SeatOpen, tag(open));
             }
             return Ok(None);
         }

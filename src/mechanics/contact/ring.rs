@@ -336,17 +336,24 @@ impl Panels {
     }
 }
 
-/// Where a function crosses 0 between two places (place, value) of unlike sign: Newton from where a straight
-/// line would cross, kept between them. `f` gives value and slope.
+/// Where a function crosses 0 between two places (place, value) of unlike sign: Newton from a guess, kept
+/// between them. `f` gives value and slope.
 #[inline]
-fn zero(low: (f64, f64), high: (f64, f64), f: impl Fn(f64) -> [f64; 2]) -> f64 {
-    let rising = low.1 < high.1;
-    let mut x = low.0 + (high.0 - low.0) * (low.1 / (low.1 - high.1));
-    let (mut low, mut high) = (low.0, high.0);
+fn zero(
+    (mut low, at_low): (f64, f64),
+    (mut high, at_high): (f64, f64),
+    guess: f64,
+    f: impl Fn(f64) -> [f64; 2],
+) -> f64 {
     let near = 1e-5 * (high - low);
+    let mut x = if guess >= low && guess <= high {
+        guess
+    } else {
+        low + (high - low) * (at_low / (at_low - at_high))
+    };
     for _ in 0..60 {
         let [value, slope] = f(x);
-        if (value > 0.0) == rising {
+        if (value > 0.0) == (at_high > 0.0) {
             high = x;
         } else {
             low = x;
@@ -365,6 +372,16 @@ fn zero(low: (f64, f64), high: (f64, f64), f: impl Fn(f64) -> [f64; 2]) -> f64 {
     x
 }
 
+/// Where the cubic through two places (place, value, slope), read as place over value, has the value 0.
+#[inline]
+fn inverse_cubic([x, f, d]: [f64; 3], [y, g, e]: [f64; 3]) -> f64 {
+    let (s, rise) = (f / (f - g), g - f);
+    let back = 1.0 - s;
+    let near = (1.0 + 2.0 * s) * x + s * rise / d;
+    let far = (3.0 - 2.0 * s) * y - back * rise / e;
+    near * back * back + far * s * s
+}
+
 /// Adds a panel that the edge of contact may cross, cut where it passes the part's radii.
 fn cut(panel: &Panel, part: &Part, (z, tx, ty): (f64, f64, f64), bulge: f64, out: &mut Sums) {
     let a = z - panel.gap;
@@ -381,25 +398,31 @@ fn cut(panel: &Panel, part: &Part, (z, tx, ty): (f64, f64, f64), bulge: f64, out
         if (u > bulge && v > bulge) || (u < -bulge && v < -bulge) {
             continue;
         }
-        // Between its ends and its extreme, where there is one, the deflection only rises or falls.
-        let mut stop = [ends[0], ends[1], ends[1]];
-        let mut height = [u, v, v];
-        if low[1] * high[1] < 0.0 {
-            let top = zero((ends[0], low[1]), (ends[1], high[1]), |x| {
-                let [_, slope, bend] = value(x);
-                [slope, bend]
-            });
-            (stop[1], height[1]) = (top, value(top)[0]);
-        }
-        for k in 0..2 {
-            if height[k] * height[k + 1] < 0.0 {
-                at[n] = zero((stop[k], height[k]), (stop[k + 1], height[k + 1]), |x| {
+        let mut crossing = |low: (f64, f64), high: (f64, f64), guess: f64| {
+            if low.1 * high.1 < 0.0 {
+                at[n] = zero(low, high, guess, |x| {
                     let [f, slope, _] = value(x);
                     [f, slope]
                 });
                 n += 1;
             }
+        };
+        let ([left, right], [rise, fall]) = (ends, [low[1], high[1]]);
+        if rise * fall >= 0.0 {
+            let guess = inverse_cubic([left, u, rise], [right, v, fall]);
+            crossing((left, u), (right, v), guess);
+            continue;
         }
+        // Between its ends and its extreme the deflection only rises or falls.
+        let straight = left + (right - left) * (rise / (rise - fall));
+        let top = zero((left, rise), (right, fall), straight, |x| {
+            let [_, slope, bend] = value(x);
+            [slope, bend]
+        });
+        let [peak, _, bend] = value(top);
+        let apart = (-2.0 * peak / bend).sqrt();
+        crossing((left, u), (top, peak), top - apart);
+        crossing((top, peak), (right, v), top + apart);
     }
     at[n] = panel.half;
     for i in 2..n {
