@@ -128,7 +128,7 @@ pub fn applying(
     when(
         a.cases
             .iter()
-            .any(|case| case.hottest > a.bond.adhesive.hot_temperature),
+            .any(|case| closed::too_hot(&a.bond.adhesive, case.hottest)),
         Caution::HeatLimit,
     );
     let galvanic = checks[CheckId::Galvanic.index()];

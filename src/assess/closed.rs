@@ -455,6 +455,12 @@ pub struct GlueStatics {
     pub ductile_torque: Torque,
 }
 
+/// Is it hotter than the adhesive's row knows?
+pub fn too_hot(row: &Adhesive, temperature: ThermodynamicTemperature) -> bool {
+    use crate::mechanics::glue::{Judged, temperature_factor};
+    temperature_factor(temperature, row.hot_temperature, row.hot_factor) == Judged::Not
+}
+
 /// Axial stiffness E·A of insert and frame.
 pub fn axial_stiffness(a: &Assembly) -> (Force, Force) {
     let bore = a.insert.outer_diameter + 2.0 * a.bond.thickness;

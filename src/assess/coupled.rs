@@ -727,6 +727,13 @@ impl<'a> Model<'a> {
         )
     }
 
+    /// Does the ring touch all round at preload low, before any load?
+    pub fn closes(&self, preloads: &Preloads) -> bool {
+        self.contact
+            .preload_state(least_preload(preloads))
+            .is_ok_and(|state| state.closed())
+    }
+
     /// Runs the load cases at a preload band.
     pub fn states(&self, preloads: &Preloads, ends: Ends) -> States {
         Run {
@@ -837,6 +844,7 @@ impl Run<'_, '_> {
                 for index in 0..self.model.a.cases.len() {
                     self.case(index, high_state.as_ref(), low_state.as_ref());
                 }
+                self.cold_only();
             }
             _ => self.not_converged(),
         }
@@ -921,6 +929,21 @@ impl Run<'_, '_> {
                 Ok(fields) => before = fields,
                 Err(_) => self.not_converged(),
             }
+        }
+    }
+
+    /// Says so where endurance of any case could be judged at its coldest alone, whichever case governs.
+    fn cold_only(&mut self) {
+        let m = self.model;
+        let too_hot = |case: &LoadCase| {
+            case.repeats == Repeats::Repeated
+                && m.strengths(case.hottest, true, Limit::Ductile).is_none()
+        };
+        if m.a.cases.iter().any(too_hot)
+            && let Some(raw) = &mut self.raw[CheckId::BondEndurance.index()]
+            && raw.reason.is_none()
+        {
+            raw.notes.add(Note::ColdOnly);
         }
     }
 
@@ -1216,25 +1239,17 @@ impl Run<'_, '_> {
         let share = Limit::Share(m.a.bond.adhesive.endurance_share);
         let so_far = self.so_far(CheckId::BondEndurance);
         let mut demand = so_far.unwrap_or(0.0);
-        let mut cold_only = false;
         let mut judged = false;
         for temperature in [case.coldest, case.hottest] {
-            match m
-                .strengths(temperature, true, Limit::Ductile)
-                .zip(m.strengths(temperature, true, share))
-            {
-                Some(((once, _), (often, _))) => {
-                    demand = m.endurance(
-                        &still,
-                        &pulse,
-                        &m.thermal_at(temperature),
-                        (&once, &often),
-                        demand,
-                    );
-                    judged = true;
-                }
-                None => cold_only = true,
-            }
+            let strengths = m.strengths(temperature, true, Limit::Ductile);
+            let Some(((once, _), (often, _))) =
+                strengths.zip(m.strengths(temperature, true, share))
+            else {
+                continue;
+            };
+            let thermal = m.thermal_at(temperature);
+            demand = m.endurance(&still, &pulse, &thermal, (&once, &often), demand);
+            judged = true;
         }
         if !judged {
             return Some(Raw::missing(Reason::HotterThanAdhesive));
@@ -1242,12 +1257,7 @@ impl Run<'_, '_> {
         if so_far.is_some_and(|least| demand <= least) {
             return None;
         }
-        let raw = self.softened(Raw::of(demand, 1.0));
-        Some(if cold_only {
-            raw.note(Note::ColdOnly)
-        } else {
-            raw
-        })
+        Some(self.softened(Raw::of(demand, 1.0)))
     }
 
     /// Values of the job's own case at preload high.

@@ -2,7 +2,7 @@
 
 use super::check::{Check, CheckId, Reason, Verdict};
 use super::coupled::{self, Ends, Model};
-use super::{NoSeat, Raw, closed, need, root, wrench};
+use super::{NoSeat, Preloads, Raw, closed, need, root, wrench};
 use crate::job::assembly::*;
 use crate::units::*;
 
@@ -42,7 +42,7 @@ pub struct Bound {
 }
 
 /// The most bounds that there can be.
-const MOST: usize = 17;
+const MOST: usize = 18;
 
 /// The window of one side.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,10 +77,13 @@ impl Window {
             .filter(|b| b.at == At::NeverMet && !b.advice_only)
             .map(|b| b.id);
         // Short at every torque, a limit has nothing to cross.
-        let hopeless = self.high.is_some_and(|(t, _)| si(t) <= 0.0);
-        let low = self.low.filter(|_| !hopeless).map(|l| l.1);
-        let high = self.high.map(|h| h.1).filter(|h| Some(*h) != low);
-        never.chain(high).chain(low)
+        let hopeless = self.high.filter(|(t, _)| si(*t) <= 0.0).map(|h| h.1);
+        let crossed = self
+            .low
+            .zip(self.high)
+            .filter(|(l, h)| hopeless.is_none() && l.0 > h.0)
+            .map(|(l, h)| [h.1, l.1]);
+        never.chain(hopeless).chain(crossed.into_iter().flatten())
     }
     /// Is every limit in it?
     pub fn complete(&self) -> bool {
@@ -180,6 +183,9 @@ const UPPER: [CheckId; 13] = [
 const SPAN: f64 = 1024.0;
 const STEP: f64 = 2.0;
 
+/// The most that a check can be short by: enough for any search, and no hindrance to false position.
+const MOST_SHORT: f64 = 1e6;
+
 /// The model at any torque.
 struct Trials<'a> {
     assembly: &'a Assembly,
@@ -191,15 +197,7 @@ struct Trials<'a> {
 impl Trials<'_> {
     /// All raw checks at a torque, in newton metres at the fitting, with the tool's share kept.
     fn at(&self, torque_nm: f64, ends: Ends) -> [Option<Raw>; CheckId::COUNT] {
-        let factor = torque_nm / si(self.torque.nominal);
-        let scaled = self.torque.map(|t| t * factor);
-        let before = super::before_settling(self.assembly, &self.ring, scaled);
-        let preloads = coupled::with_embedding(
-            self.assembly,
-            &before,
-            self.model.thread_stiffness,
-            self.model.seat_stiffness,
-        );
+        let preloads = self.preloads(torque_nm);
         let mut raw = self.model.states(&preloads, ends).raw;
         let high = preloads.band.high.preload;
         for (id, parent) in super::parent::checks(self.assembly, &self.ring, high) {
@@ -208,39 +206,97 @@ impl Trials<'_> {
         raw
     }
 
+    /// The preload band at a torque (N·m).
+    fn preloads(&self, torque_nm: f64) -> Preloads {
+        let factor = torque_nm / si(self.torque.nominal);
+        let scaled = self.torque.map(|t| t * factor);
+        let before = super::before_settling(self.assembly, &self.ring, scaled);
+        coupled::with_embedding(
+            self.assembly,
+            &before,
+            self.model.thread_stiffness,
+            self.model.seat_stiffness,
+        )
+    }
+
     /// Required over reserve, less one: below zero where the check is kept; not a number where it is not judged.
     fn excess(&self, raw: &[Option<Raw>; CheckId::COUNT], id: CheckId) -> f64 {
         match &raw[id.index()] {
             Some(raw) if raw.reason.is_none() && raw.ratio > 0.0 => {
-                need(self.assembly, id) / raw.ratio - 1.0
+                (need(self.assembly, id) / raw.ratio - 1.0).min(MOST_SHORT)
             }
-            Some(raw) if raw.reason.is_none() => 1e300,
+            Some(raw) if raw.reason.is_none() => MOST_SHORT,
             _ => f64::NAN,
         }
     }
 
-    /// The highest torque that keeps a check.
+    /// The highest torque that keeps a check. Where one of its states cannot be judged, the others still bound
+    /// it: what is not judged is not short.
     fn highest(&self, grid: &[(f64, [Option<Raw>; CheckId::COUNT])], id: CheckId) -> At {
-        let kept = grid
-            .iter()
-            .rposition(|(_, raw)| self.excess(raw, id) <= 0.0);
+        let excess = |raw: &[Option<Raw>; CheckId::COUNT]| {
+            let excess = self.excess(raw, id);
+            if excess.is_nan() { -1.0 } else { excess }
+        };
+        let kept = grid.iter().rposition(|(_, raw)| excess(raw) <= 0.0);
         match kept {
             None => At::Torque(newton_metre(0.0)),
             Some(i) if i + 1 == grid.len() => At::NeverBinds,
             Some(i) => {
                 let (low, high) = (grid[i].0, grid[i + 1].0);
-                let found = root::between(low, high, 1e-10, |t| {
-                    self.excess(&self.at(t, Ends::High), id).min(1e6)
-                });
+                let found = root::between(low, high, 1e-10, |t| excess(&self.at(t, Ends::High)));
                 At::Torque(newton_metre(found))
             }
         }
     }
 
-    /// The lowest torque from which on a check is kept.
-    fn lowest(&self, id: CheckId) -> Option<At> {
+    /// The torque at whose low preload a ring with gaps closes all round; nothing where it always or never does.
+    fn closing(&self) -> Option<f64> {
+        if self.assembly.seat.gaps.is_empty() {
+            return None;
+        }
+        let closed = |t: f64| self.model.closes(&self.preloads(t));
         let start = si(self.torque.nominal);
-        let excess = |t: f64| self.excess(&self.at(t, Ends::Low), id).min(1e6);
+        let (mut open, mut shut) = (start / SPAN, start * SPAN);
+        if closed(open) || !closed(shut) {
+            return None;
+        }
+        while shut > open * (1.0 + 1e-10) {
+            let middle = (open * shut).sqrt();
+            if closed(middle) {
+                shut = middle;
+            } else {
+                open = middle;
+            }
+        }
+        Some(shut)
+    }
+
+    /// Lower bound of the opening, and an upper one where there is one.
+    ///
+    /// A ring with gaps that has just closed opens at the slightest moment, while before it closed only the loss
+    /// of a tenth of its area counted (engineering basis, section 6). So beyond the torque that closes it there
+    /// may be a stretch that falls short, with torques below and above it that do not; the bounds are those of
+    /// the stretch in which the job's own torque lies, or of the upper one where it lies in neither.
+    fn opening(&self) -> (Option<At>, Option<f64>) {
+        let id = CheckId::SeatOpen;
+        let excess = |t: f64| self.excess(&self.at(t, Ends::Low), id);
+        let own = si(self.torque.nominal);
+        let gap = self
+            .closing()
+            .filter(|shut| excess(shut * (1.0 + 1e-6)) > 0.0);
+        let Some(shut) = gap else {
+            return (self.lowest(id, own), None);
+        };
+        let just_shut = shut * (1.0 + 1e-6);
+        if own < shut && excess(own) <= 0.0 {
+            return (self.lowest(id, own), Some(shut));
+        }
+        (self.lowest(id, just_shut), None)
+    }
+
+    /// The lowest torque from which on a check is kept, looked for from `start`.
+    fn lowest(&self, id: CheckId, start: f64) -> Option<At> {
+        let excess = |t: f64| self.excess(&self.at(t, Ends::Low), id);
         let here = excess(start);
         if here.is_nan() {
             return None;
@@ -303,6 +359,7 @@ pub fn window(
             left += 1;
         }
     };
+    let mut shuts = None;
     let maker = assembly.tightening.maker_torque;
     match Model::new(assembly, &closed::geometry(assembly), &ring, 1.0) {
         Ok(model) => {
@@ -312,6 +369,7 @@ pub fn window(
                 ring,
                 torque: assembly.tightening.torque,
             };
+            let own = si(assembly.tightening.torque.nominal);
             for (id, advice_only) in [(CheckId::SeatOpen, false), (CheckId::SeatSlip, true)] {
                 let Some(check) = &checks[id.index()] else {
                     continue;
@@ -320,7 +378,14 @@ pub fn window(
                     put(id, End::Low, At::NeverBinds, advice_only);
                     continue;
                 }
-                match trials.lowest(id) {
+                let found = if id == CheckId::SeatOpen {
+                    let (low, high) = trials.opening();
+                    shuts = high;
+                    low
+                } else {
+                    trials.lowest(id, own)
+                };
+                match found {
                     Some(at) => put(id, End::Low, at, advice_only),
                     None if !advice_only => leave(id, check.reason.unwrap_or(Reason::NotConverged)),
                     None => {}
@@ -329,16 +394,15 @@ pub fn window(
             if let Some((low, _)) = maker {
                 put(CheckId::TorqueMaker, End::Low, At::Torque(low), false);
             }
-            let start = si(assembly.tightening.torque.nominal);
             let mut grid = Vec::with_capacity(32);
-            let mut torque = start / SPAN;
+            let mut torque = own / SPAN;
             // Counted as well, so that a magnitude beyond all numbers ends too.
-            while torque <= start * SPAN * 1.01 && grid.len() < 64 {
+            while torque <= own * SPAN * 1.01 && grid.len() < 64 {
                 grid.push((torque, trials.at(torque, Ends::High)));
                 torque *= STEP;
             }
             for id in UPPER {
-                let Some(raw) = grid.iter().find_map(|(_, raw)| raw[id.index()]) else {
+                if grid.iter().all(|(_, raw)| raw[id.index()].is_none()) {
                     if let Some(Check {
                         verdict: Verdict::NotJudged,
                         reason: Some(reason),
@@ -348,14 +412,19 @@ pub fn window(
                         leave(id, reason);
                     }
                     continue;
-                };
+                }
                 // A removal torque that the job states does not depend on the torque that goes in.
                 if id == CheckId::BondRemoval && assembly.tightening.removal_torque.is_some() {
                     continue;
                 }
-                match raw.reason {
-                    Some(reason) => leave(id, reason),
-                    None => put(id, End::High, trials.highest(&grid, id), false),
+                // What is not judged in one state may be short in another, which bounds it all the same.
+                let states = || grid.iter().filter_map(|(_, raw)| raw[id.index()]);
+                let reason = states().find_map(|raw| raw.reason.or(raw.at_best));
+                if let Some(reason) = reason {
+                    leave(id, reason);
+                }
+                if states().any(|raw| raw.reason.is_none()) {
+                    put(id, End::High, trials.highest(&grid, id), false);
                 }
             }
         }
@@ -377,6 +446,19 @@ pub fn window(
     }
     if let Some((_, high)) = maker {
         put(CheckId::TorqueMaker, End::High, At::Torque(high), false);
+    }
+    // Only where it rules: a torque that nobody could apply closes most uneven faces.
+    if let Some(shut) = shuts.map(newton_metre) {
+        let lower = |b: &Bound| b.end == End::High && matches!(b.at, At::Torque(t) if t <= shut);
+        if !bounds.iter().flatten().any(lower) && count < MOST {
+            bounds[count] = Some(Bound {
+                id: CheckId::SeatOpen,
+                end: End::High,
+                at: At::Torque(shut),
+                advice_only: false,
+                rests_on_unknown: unknown(CheckId::SeatOpen),
+            });
+        }
     }
     let mut low: Option<(Torque, CheckId)> = None;
     let mut high: Option<(Torque, CheckId)> = None;

@@ -151,6 +151,13 @@ pub struct Preloaded {
     frame_moment: [f64; 2],
 }
 
+impl Preloaded {
+    /// Does the ring touch all round?
+    pub fn closed(&self) -> bool {
+        si(self.contact_fraction) > CLOSED
+    }
+}
+
 /// The seat under outside load.
 #[derive(Debug, Clone, Copy)]
 pub struct Loaded {
@@ -702,9 +709,7 @@ impl SeatContact {
         let stiff = self.ki + self.tilting;
         let moment = match &self.panels {
             None => Some((z / self.outer * stiff).max(0.0)),
-            Some(panels) if si(pre.contact_fraction) > CLOSED => {
-                Some(self.first_touch_lost(panels, pre, z, stiff))
-            }
+            Some(panels) if pre.closed() => Some(self.first_touch_lost(panels, pre, z, stiff)),
             Some(_) => self.area_lost(pre, n, limit)?,
         };
         Ok(moment.filter(|m| *m <= limit).map(from_si))

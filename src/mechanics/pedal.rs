@@ -46,7 +46,7 @@ formula! { "Pedalling and direct load together";
 source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
 fn total_force(pedalling: Force, direct: Force) -> Force { pedalling + direct } }
 formula! { "Pedalling and direct moment together";
-source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions";
+source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions; with a bearing inside the face the moment of pedalling is negative, and a positive one entered takes from it";
 fn total_moment(pedalling: Torque, direct: Torque) -> Torque { pedalling + direct } }
 
 /// What pedalling is described by.

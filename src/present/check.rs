@@ -142,6 +142,9 @@ fn torque_and_preload(
     ));
     if let Some(w) = &side.window {
         item(format!("Window: {}.", window::sentence(w, system)));
+        if let Some(left) = window::not_complete(w) {
+            item(format!("{left}."));
+        }
     }
     if value(side, "load.moment").is_some_and(|m| m.si != 0.0) {
         item(format!(

@@ -39,6 +39,12 @@ fn title(id: &'static str) -> &'static str {
     CheckId::from_id(id).map_or(id, CheckId::title)
 }
 
+/// What could not be turned into a bound, or not in every state.
+pub fn not_complete(w: &WindowReport) -> Option<String> {
+    let left: Vec<&str> = w.left_out.iter().map(|l| l.id).collect();
+    (!w.complete).then(|| format!("Not complete: {} is not judged in full", left.join(", ")))
+}
+
 /// What the window comes to, in one sentence.
 pub fn sentence(w: &WindowReport, system: System) -> String {
     let end = |e: &Option<super::report::EndReport>| {
@@ -68,6 +74,12 @@ pub fn sentence(w: &WindowReport, system: System) -> String {
             never.governed_by
         );
     }
+    if !w.never_met.is_empty() && w.empty {
+        return format!(
+            "No torque meets every limit: {} cannot be met",
+            w.never_met.join(", ")
+        );
+    }
     match (w.empty, end(&w.low), end(&w.high)) {
         (true, Some(low), Some(high)) => format!(
             "No torque meets every limit: \"{}\" [{}] asks for {} or more, \"{}\" [{}] allows {} at most",
@@ -77,10 +89,7 @@ pub fn sentence(w: &WindowReport, system: System) -> String {
             "No torque meets every limit: \"{}\" [{}] allows {}",
             high.1, high.2, high.0
         ),
-        (true, _, None) => format!(
-            "No torque meets every limit: {} cannot be met",
-            w.never_met.join(", ")
-        ),
+        (true, _, None) => "No torque meets every limit".into(),
         (false, Some(low), Some(high)) => {
             format!(
                 "From {} (\"{}\" [{}]) to {} (\"{}\" [{}])",
@@ -110,11 +119,14 @@ fn one(
     let nominal = si(a.tightening.torque.nominal);
     let mut out = layout.heading("Window of torques at the fitting");
     out.push_str(&layout.paragraph(&format!("{}.", sentence(w, system))));
-    if !w.complete {
-        let left: Vec<&str> = w.left_out.iter().map(|l| l.id).collect();
+    if let Some(left) = not_complete(w) {
+        out.push_str(&layout.paragraph(&format!("{left}.")));
+    }
+    let shuts = |b: &&super::report::BoundReport| b.id == "seat.open" && b.side == "high";
+    if let Some(bound) = w.bounds.iter().find(shuts) {
         out.push_str(&layout.paragraph(&format!(
-            "Not complete: {} could not be turned into a bound.",
-            left.join(", ")
+            "Beyond {} the uneven face closes all round, and a face that has just closed opens at the slightest moment: face it true.",
+            show(bound.torque.si, system)
         )));
     }
     let mut item = |text: String| out.push_str(&layout.item("", &text));
