@@ -13,6 +13,18 @@
 //! | [`published`] | published cases run through the mechanics | jobs |
 //! | [`cli`] | one file per command | mechanics |
 
+// No input may end in a panic; the tests may.
+#![cfg_attr(
+    not(test),
+    deny(
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::panic,
+        clippy::unreachable,
+        clippy::todo
+    )
+)]
+
 pub mod assess;
 pub mod cli;
 pub mod job;
