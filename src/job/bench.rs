@@ -7,6 +7,7 @@ use super::assembly::{Adhesive, Bond, Material};
 use super::ledger::{Assumed, Why};
 use super::read::Reader;
 use super::resolve::{default, no_adhesive, read_adhesive};
+use crate::document::segment;
 use crate::tables;
 use crate::units::parse::Kind;
 use crate::units::*;
@@ -308,9 +309,8 @@ pub(super) fn read(
         ..Words::default()
     };
     let own = |group: &str, name: &str| {
-        let plain = format!("{group}.{name}.");
-        let quoted = format!("{group}.\"{name}\".");
-        !r.document.below(&plain).is_empty() || !r.document.below(&quoted).is_empty()
+        let own = format!("{group}.{}.", segment(name));
+        !r.document.below(&own).is_empty()
     };
     if let (Some(row), false) = (
         tables::PREPARATIONS.row("preparation", &words.preparation),

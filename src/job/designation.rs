@@ -4,6 +4,7 @@ use super::assembly::{Hand, Measured, Thread};
 use super::ledger::Why;
 use super::read::Reader;
 use super::resolve::show;
+use crate::document::segment;
 use crate::mechanics::thread::{Basic, Form, Sizes, StressArea};
 use crate::mechanics::tolerance::{self, Class965, Exception, Quantity965, UnifiedSeries};
 use crate::tables;
@@ -273,14 +274,7 @@ pub fn unified(text: &str) -> Option<Result<Named, DesignationError>> {
 /// Looks a designation up: rows given in `r`'s document, then the table, then the standards' names.
 fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
     const PATH: &str = "thread.designation";
-    let own = format!(
-        "threads.{}.",
-        if text.contains('.') {
-            format!("\"{text}\"")
-        } else {
-            text.to_string()
-        }
-    );
+    let own = format!("threads.{}.", segment(text));
     let (mut row, name, own_row) = if !r.document.below(&own).is_empty() {
         (Reader::new(r.document, &[own]), text.to_string(), true)
     } else if let Some(row) = tables::THREADS.row("threads", text) {

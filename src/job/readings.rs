@@ -9,6 +9,7 @@ use super::fits::{self, BearingClass, BearingSize, Sourced};
 use super::ledger::{Ledger, Why};
 use super::read::Reader;
 use super::resolve::{SIDE_WORDS, default, read_condition, show};
+use crate::document::segment;
 use crate::mechanics::fit::{Class, Limits};
 use crate::mechanics::pedal::Side;
 use crate::mechanics::stack::Part;
@@ -198,11 +199,7 @@ pub fn title(document: &Document) -> Option<String> {
 fn instrument(r: &mut Reader<'_>, key: Option<&str>, usual: &str, row: &str, used: bool) -> Length {
     let named = key.and_then(|key| r.text(key));
     let name = named.clone().unwrap_or_else(|| usual.to_string());
-    let quoted = if name.contains('.') {
-        format!("\"{name}\"")
-    } else {
-        name.clone()
-    };
+    let quoted = segment(&name);
     let path = format!("instrument.{quoted}.error");
     match r.quantity::<Length>(&path, Kind::Length) {
         Some(error) => {

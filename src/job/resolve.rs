@@ -7,6 +7,7 @@ use super::document::{AS_STATED, Document};
 use super::ledger::{Ledger, Why};
 use super::read::Reader;
 use super::record::{OwnRoute, Record};
+use crate::document::segment;
 use crate::mechanics::pedal::{Pedalling, Side as SideName};
 use crate::mechanics::torque::tool_error;
 use crate::tables;
@@ -623,14 +624,7 @@ fn row_reader<'a>(
         );
         return None;
     }
-    let own = format!(
-        "{group}.{}.",
-        if name.contains('.') {
-            format!("\"{name}\"")
-        } else {
-            name.clone()
-        }
-    );
+    let own = format!("{group}.{}.", segment(&name));
     if !r.document.below(&own).is_empty() {
         let mut reader = Reader::new(r.document, &[own]);
         let source = reader
