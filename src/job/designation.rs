@@ -3,7 +3,7 @@
 use super::assembly::{Hand, Measured, Thread};
 use super::ledger::Why;
 use super::read::Reader;
-use super::resolve::show;
+use super::resolve::{choice_or, length_or, or_default, show, source_of_default};
 use crate::document::segment;
 use crate::mechanics::thread::{Basic, Form, Sizes, StressArea};
 use crate::mechanics::tolerance::{self, Class965, Exception, Quantity965, UnifiedSeries};
@@ -271,6 +271,19 @@ pub fn unified(text: &str) -> Option<Result<Named, DesignationError>> {
     })
 }
 
+/// Notes the tolerance classes that a name leaves out, of both threads or of one.
+fn note_class(r: &mut Reader<'_>, name: &str, stress_area: StressArea) {
+    let (classes, usual) = match stress_area {
+        StressArea::Metric => (name.split_once('-').map_or("", |(_, c)| c), "6H/6g"),
+        StressArea::Unified => (name.split_once(' ').map_or("", |(_, c)| c), "2A/2B"),
+    };
+    if !classes.contains('/') {
+        let source = source_of_default("thread.class");
+        r.ledger
+            .note("thread.designation: class", usual, Why::Default, source);
+    }
+}
+
 /// Looks a designation up: rows given in `r`'s document, then the table, then the standards' names.
 fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
     const PATH: &str = "thread.designation";
@@ -295,6 +308,7 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
                     "ASME B1.1 by formula (read in a public module, confirmed against printed limits)"
                 };
                 r.ledger.sources.insert(PATH, format!("{text}: {source}"));
+                note_class(r, &standard, named.stress_area);
                 Some(named)
             }
             Some(Err(e)) => {
@@ -383,7 +397,7 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
         .unwrap_or_default();
     if own_row {
         r.ledger
-            .note(PATH, name.clone(), Why::OwnRow, source.clone());
+            .note(PATH, name.as_str(), Why::OwnRow, source.clone());
     }
     let basis = row
         .text_quiet("basis")
@@ -470,6 +484,9 @@ pub(super) fn read_thread(r: &mut Reader<'_>) -> (Thread, String) {
                 }
                 *into = value;
                 *flag = true;
+            } else if si(*into).is_finite() {
+                let source = source_of_default("thread.limits_of_size");
+                r.ledger.note(path, *into, Why::Default, source);
             }
         };
     size(
@@ -500,46 +517,15 @@ pub(super) fn read_thread(r: &mut Reader<'_>) -> (Thread, String) {
         &mut sizes.internal_pitch,
         &mut measured.internal_pitch,
     );
-    let hand = r
-        .choice(
-            "thread.hand",
-            &[("right", Hand::Right), ("left", Hand::Left)],
-        )
-        .unwrap_or_else(|| {
-            if !r.has("thread.hand") {
-                r.ledger.note(
-                    "thread.hand",
-                    "right",
-                    Why::Default,
-                    "most threads are; a drive-side crank-housing thread is often left-hand",
-                );
-            }
-            Hand::Right
-        });
+    let hands = [("right", Hand::Right), ("left", Hand::Left)];
+    let hand = choice_or(r, "thread.hand", &hands, ("right", Hand::Right));
     let engaged = r.needed::<Length>("thread.engaged", Kind::Length, "overlap of the two threads");
     r.positive("thread.engaged", engaged.nominal);
-    let incomplete = r
-        .quantity::<Length>("thread.incomplete", Kind::Length)
-        .map(|s| s.nominal)
-        .unwrap_or_else(|| {
-            if si(basic.pitch).is_finite() {
-                r.ledger.note(
-                    "thread.incomplete",
-                    show(basic.pitch),
-                    Why::Default,
-                    "one pitch, both ends together (common practice, no source)",
-                );
-            }
-            basic.pitch
-        });
+    let incomplete = length_or(r, "thread.incomplete", basic.pitch);
     r.not_negative("thread.incomplete", incomplete);
-    let setback = r
-        .quantity::<Length>("thread.setback", Kind::Length)
-        .map_or(mm(0.0), |s| s.nominal);
+    let setback: Length = or_default(r, "thread.setback", Kind::Length).nominal;
     r.not_negative("thread.setback", setback);
-    let damaged_turns = r
-        .quantity::<Ratio>("thread.damaged_turns", Kind::Number)
-        .map_or(number(0.0), |s| s.nominal);
+    let damaged_turns: Ratio = or_default(r, "thread.damaged_turns", Kind::Number).nominal;
     r.not_negative("thread.damaged_turns", damaged_turns);
     let thread = Thread {
         basic,

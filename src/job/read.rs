@@ -6,7 +6,7 @@
 use super::assembly::State;
 use super::diagnostic::{Diagnostic, Place};
 use super::document::{Document, Entry, Raw};
-use super::ledger::{Ledger, Why};
+use super::ledger::{Fact, Ledger, Why};
 use crate::units::parse::{self, Kind, Spread};
 use crate::units::*;
 
@@ -238,12 +238,8 @@ impl<'d> Reader<'d> {
         source: &str,
     ) -> Spread<Q> {
         self.quantity(path, kind).unwrap_or_else(|| {
-            self.ledger.note(
-                path,
-                kind.unit().show(default_si, System::Metric),
-                Why::Default,
-                source,
-            );
+            let value = Fact::Quantity(default_si, kind.unit());
+            self.ledger.note(path, value, Why::Default, source);
             Spread::exact(Q::from_si_value(default_si))
         })
     }

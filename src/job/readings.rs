@@ -218,7 +218,7 @@ fn instrument(r: &mut Reader<'_>, key: Option<&str>, usual: &str, row: &str, use
             let (value, source) = default(row, Kind::Length);
             let error: Length = from_si(value);
             if used {
-                r.ledger.note(path, show(error), Why::Default, source);
+                r.ledger.note(path, error, Why::Default, source);
             }
             error
         }
@@ -471,7 +471,7 @@ fn read_stack(r: &mut Reader<'_>) -> Option<StackJob> {
     let end_float = end_float.unwrap_or_else(|| {
         r.ledger.note(
             "stack.end_float",
-            "0 mm",
+            mm(0.0),
             Why::Default,
             "closed until just free: common practice, no source",
         );

@@ -4,7 +4,7 @@
 use super::assembly::*;
 use super::diagnostic::Diagnostic;
 use super::document::{AS_STATED, Document};
-use super::ledger::{Ledger, Why};
+use super::ledger::{Fact, Ledger, Why};
 use super::read::Reader;
 use super::record::{OwnRoute, Record};
 use crate::document::segment;
@@ -263,7 +263,52 @@ pub(crate) fn default(name: &str, kind: Kind) -> (f64, String) {
     (value, row.provenance())
 }
 
-fn or_default<Q: FromSi + Copy>(r: &mut Reader<'_>, path: &str, kind: Kind) -> Spread<Q> {
+/// Notes a default that is no plain quantity, or follows from the rest of the job; the row of the key says where it
+/// comes from.
+pub(super) fn assume(r: &mut Reader<'_>, key: &str, value: impl Into<Fact>) {
+    r.ledger
+        .note(key, value, Why::Default, source_of_default(key));
+}
+
+/// Where a default comes from.
+pub(crate) fn source_of_default(name: &str) -> String {
+    tables::DEFAULTS
+        .row("default", name)
+        .map_or_else(String::new, |row| row.provenance())
+}
+
+/// A length that may be left out and then follows from the rest of the job.
+pub(super) fn length_or(r: &mut Reader<'_>, path: &str, otherwise: Length) -> Length {
+    match r.quantity::<Length>(path, Kind::Length) {
+        Some(given) => given.nominal,
+        None => {
+            // What cannot be computed is reported where it comes from.
+            if si(otherwise).is_finite() {
+                assume(r, path, otherwise);
+            }
+            otherwise
+        }
+    }
+}
+
+/// One of a few words, or the default, which the ledger notes.
+pub(super) fn choice_or<T: Copy>(
+    r: &mut Reader<'_>,
+    path: &str,
+    words: &[(&str, T)],
+    otherwise: (&str, T),
+) -> T {
+    if !r.has(path) {
+        assume(r, path, otherwise.0);
+    }
+    r.choice(path, words).unwrap_or(otherwise.1)
+}
+
+pub(super) fn or_default<Q: FromSi + Copy>(
+    r: &mut Reader<'_>,
+    path: &str,
+    kind: Kind,
+) -> Spread<Q> {
     let (value, source) = default(path, kind);
     r.or_default(path, kind, value, &source)
 }
@@ -289,17 +334,23 @@ fn read_side(
     case_elements: &[String],
     other_bearing: Option<Length>,
 ) -> Option<(Assembly, String, super::bench::Words, Record)> {
-    let pedalled = r.has_table("pedalling");
-    let purpose = r
-        .choice(
-            "job.use",
-            &[("crank-housing", Use::CrankHousing), ("boss", Use::Boss)],
-        )
-        .unwrap_or(if pedalled {
-            Use::CrankHousing
-        } else {
-            Use::Boss
-        });
+    // Pedalled in the job's own case or in any other.
+    let pedalled = r.has_table("pedalling")
+        || case_elements
+            .iter()
+            .any(|c| r.document.has_table(&format!("{c}.pedalling")));
+    let usual = if r.has_table("pedalling") {
+        ("crank-housing", Use::CrankHousing)
+    } else {
+        ("boss", Use::Boss)
+    };
+    let uses = [("crank-housing", Use::CrankHousing), ("boss", Use::Boss)];
+    let purpose = choice_or(r, "job.use", &uses, usual);
+    // A boss without pedalling has no side that matters; of two sides each has its name.
+    let sided = purpose == Use::CrankHousing || pedalled;
+    if sided && prefixes.len() == 1 && !r.has("job.side") {
+        assume(r, "job.side", "drive");
+    }
     let condition = read_condition(r);
 
     let (thread, designation) = super::designation::read_thread(r);
@@ -326,15 +377,9 @@ fn read_side(
         );
     }
     let face_offset = r.quantity::<Length>("insert.face_offset", Kind::Length);
-    if face_offset.is_none() {
-        let (value, source) = default("insert.face_offset", Kind::Length);
-        let source = if value.is_nan() {
-            "taken as flush; a micron decides what bears, so measure it".to_string()
-        } else {
-            source
-        };
-        r.ledger
-            .note("insert.face_offset", "0 mm", Why::Default, source);
+    // A part that is said to bear on something settles what the offset would.
+    if face_offset.is_none() && !r.has("clamped.bears_on") {
+        assume(r, "insert.face_offset", mm(0.0));
     }
     let lip = r
         .quantity::<Length>("insert.lip_diameter", Kind::Length)
@@ -358,32 +403,18 @@ fn read_side(
         )
         .nominal;
     r.positive("frame.outer_diameter", frame_outer);
-    let held_at = r
-        .choice(
-            "frame.held_at",
-            &[
-                ("inboard", HeldAt::Inboard),
-                ("outboard", HeldAt::Outboard),
-                ("full-length", HeldAt::FullLength),
-                ("all-round", HeldAt::AllRound),
-            ],
-        )
-        .unwrap_or_else(|| {
-            if !r.has("frame.held_at") {
-                r.ledger.note(
-                    "frame.held_at",
-                    "inboard",
-                    Why::Default,
-                    "inner end of the bond, as agreed",
-                );
-            }
-            HeldAt::Inboard
-        });
-    let width = if pedalled
-        || case_elements
-            .iter()
-            .any(|c| r.document.has_table(&format!("{c}.pedalling")))
-    {
+    let held_at = choice_or(
+        r,
+        "frame.held_at",
+        &[
+            ("inboard", HeldAt::Inboard),
+            ("outboard", HeldAt::Outboard),
+            ("full-length", HeldAt::FullLength),
+            ("all-round", HeldAt::AllRound),
+        ],
+        ("inboard", HeldAt::Inboard),
+    );
+    let width = if pedalled {
         let width = r
             .needed::<Length>("frame.width", Kind::Length, "across both faces")
             .nominal;
@@ -406,33 +437,9 @@ fn read_side(
         .map(|s: Spread<ThermodynamicTemperature>| s.nominal);
 
     let fitting_material = material(r, "fitting.material", "unknown");
-    let bore = r
-        .quantity::<Length>("fitting.bore", Kind::Length)
-        .map_or_else(
-            || {
-                r.ledger
-                    .note("fitting.bore", "0 mm", Why::Default, "a solid screw");
-                mm(0.0)
-            },
-            |s| s.nominal,
-        );
+    let bore = or_default::<Length>(r, "fitting.bore", Kind::Length).nominal;
     r.not_negative("fitting.bore", bore);
-    let neck = r
-        .quantity::<Length>("fitting.neck_diameter", Kind::Length)
-        .map_or_else(
-            || {
-                if si(basic.root).is_finite() {
-                    r.ledger.note(
-                        "fitting.neck_diameter",
-                        show(basic.root),
-                        Why::Default,
-                        "root diameter of the thread",
-                    );
-                }
-                basic.root
-            },
-            |s| s.nominal,
-        );
+    let neck = length_or(r, "fitting.neck_diameter", basic.root);
     r.positive("fitting.neck_diameter", neck);
     if bore >= neck {
         r.complain(
@@ -471,22 +478,16 @@ fn read_side(
         )
         .nominal;
     r.positive("fitting.flange_thickness", flange_thickness);
-    let bearing_given = r
-        .quantity::<Length>("fitting.bearing_outboard", Kind::Length)
-        .map(|s| s.nominal);
-    let bearing_outboard = bearing_given.unwrap_or_else(|| {
-        if pedalled {
-            r.ledger.note(
-                "fitting.bearing_outboard",
-                "0 mm",
-                Why::Default,
-                "bearing in the plane of the face",
-            );
-        }
+    let bearing_path = "fitting.bearing_outboard";
+    // Without pedalling no bearing is loaded.
+    let bearing_outboard: Length = if pedalled || r.has(bearing_path) {
+        or_default(r, bearing_path, Kind::Length).nominal
+    } else {
         mm(0.0)
-    });
+    };
 
-    let bond = read_bond(r, outer);
+    let pair = insert_material.conducts && frame_material.conducts;
+    let bond = read_bond(r, outer, insert_length, pair);
     let (bench, bench_words) = super::bench::read(r, &bond, &insert_material, &frame_material);
     if frame_outer <= outer + 2.0 * bond.thickness {
         r.complain(
@@ -529,6 +530,11 @@ fn read_side(
         let mut chain = vec![format!("{element}.")];
         chain.extend_from_slice(prefixes);
         let case = r.with_prefixes(&chain, |r| {
+            if !r.has("kind") {
+                let key = format!("{element}.kind");
+                let source = source_of_default("case.kind");
+                r.ledger.note(key, "repeated", Why::Default, source);
+            }
             let repeats = r.choice(
                 "kind",
                 &[("repeated", Repeats::Repeated), ("rare", Repeats::Rare)],
@@ -631,7 +637,7 @@ fn row_reader<'a>(
             .needed_text("source", "supplier's certificate 1234")
             .unwrap_or_default();
         r.ledger
-            .note(path, name.clone(), Why::OwnRow, source.clone());
+            .note(path, name.as_str(), Why::OwnRow, source.clone());
         return Some((reader, name));
     }
     let wanted = if is_unknown { unknown } else { name.as_str() };
@@ -691,6 +697,11 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
     let laminate = row
         .choice("kind", &[("metal", false), ("laminate", true)])
         .unwrap_or(false);
+    if !row.has("kind") {
+        let source = source_of_default("material.kind");
+        r.ledger
+            .note(format!("{path}: kind"), "metal", Why::Default, source);
+    }
     let positive = |row: &mut Reader<'_>, key: &str| -> Option<Pressure> {
         let value = row.quantity::<Pressure>(key, Kind::Stress)?.nominal;
         row.positive(key, value);
@@ -721,7 +732,7 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
     if shear_from_tensile && path != "frame.material" {
         r.ledger.note(
             format!("{path}: shear"),
-            Unit::Megapascal.show(si(shear_strength.unwrap_or(from_si(0.0))), System::Metric),
+            shear_strength.unwrap_or(from_si(0.0)),
             Why::Default,
             share_source,
         );
@@ -852,7 +863,8 @@ pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
         .map(|s| s.nominal);
 }
 
-fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
+/// Reads `[bond]`; `pair` where insert and frame both conduct.
+fn read_bond(r: &mut Reader<'_>, insert_outer: Length, insert_length: Length, pair: bool) -> Bond {
     let adhesive_unknown = r.says_unknown("bond.adhesive");
     let mut adhesive = no_adhesive(adhesive_unknown);
     if let Some((mut row, name)) = row_reader(
@@ -864,6 +876,14 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
         true,
     ) {
         read_adhesive(&mut row, &mut adhesive);
+        if !row.has("expansion") {
+            r.ledger.note(
+                "bond.adhesive: expansion",
+                Fact::Quantity(0.0, Unit::PerKelvin),
+                Why::Default,
+                source_of_default("adhesive.expansion"),
+            );
+        }
         keep_source(r, "bond.adhesive", &mut row, &name);
         r.found.append(&mut row.found);
     }
@@ -901,12 +921,7 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
         (None, None) => match super::bench::mean_bore(r) {
             Some(bore) => {
                 let layer = (bore - insert_outer) / 2.0;
-                r.ledger.note(
-                    "bond.thickness",
-                    show(layer),
-                    Why::Default,
-                    "half of the mean bore of [[bond.reading]] less the insert",
-                );
+                assume(r, "bond.thickness", layer);
                 if si(layer) <= 0.0 {
                     r.complain(
                         "bond.reading",
@@ -929,29 +944,11 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
     if thickness.is_some() {
         r.positive("bond.thickness", layer);
     }
-    let length = r
-        .quantity::<Length>("bond.length", Kind::Length)
-        .map(|s| s.nominal)
-        .unwrap_or_else(|| {
-            let length = r
-                .quantity::<Length>("insert.length", Kind::Length)
-                .map_or(mm(f64::NAN), |s| s.nominal);
-            if si(length).is_finite() {
-                r.ledger.note(
-                    "bond.length",
-                    show(length),
-                    Why::Default,
-                    "glued over the whole insert",
-                );
-            }
-            length
-        });
+    let length = length_or(r, "bond.length", insert_length);
     // Taken over from the insert, it is reported there.
     if r.has("bond.length") {
         r.positive("bond.length", length);
     }
-    // Reading the insert's length twice must not report it twice.
-    r.found.dedup();
     let voids_unknown = r.says_unknown("bond.voids");
     let voids = unknown_or(r, "bond.voids", Kind::Number, voids_unknown);
     share(r, "bond.voids", number(voids), 0.99);
@@ -990,9 +987,16 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
             .sources
             .insert("bond.preparation", format!("unknown: {}", row.provenance()));
     }
+    if pair && !r.has("bond.isolated") {
+        assume(r, "bond.isolated", "false");
+    }
     let isolated = r.flag("bond.isolated").unwrap_or(false);
     if let Some(ply) = r.quantity::<Length>("bond.ply", Kind::Length) {
         r.not_negative("bond.ply", ply.nominal);
+    }
+    // Only a pair of metals, or metal and carbon, asks where it lives.
+    if pair && !isolated && !r.has("bond.environment") {
+        assume(r, "bond.environment", "outdoor");
     }
     let environment = r
         .choice(
@@ -1004,17 +1008,7 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
                 ("salt", Environment::Salt),
             ],
         )
-        .unwrap_or_else(|| {
-            if !r.has("bond.environment") {
-                r.ledger.note(
-                    "bond.environment",
-                    "outdoor",
-                    Why::Default,
-                    "the harsher of the usual places",
-                );
-            }
-            Environment::Outdoor
-        });
+        .unwrap_or(Environment::Outdoor);
     let word = match environment {
         Environment::Dry => "dry",
         Environment::Indoor => "indoor",
@@ -1048,24 +1042,16 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
 fn unknown_or(r: &mut Reader<'_>, path: &str, kind: Kind, is_unknown: bool) -> f64 {
     if is_unknown {
         let (value, source) = default(&format!("{path}.unknown"), kind);
-        r.ledger.note(
-            path,
-            kind.unit().show(value, System::Metric),
-            Why::Unknown,
-            source,
-        );
+        let shown = Fact::Quantity(value, kind.unit());
+        r.ledger.note(path, shown, Why::Unknown, source);
         return value;
     }
     let (value, source) = default(path, kind);
     match r.spread(path, kind) {
         Some(given) => given.nominal,
         None => {
-            r.ledger.note(
-                path,
-                kind.unit().show(value, System::Metric),
-                Why::Default,
-                source,
-            );
+            let shown = Fact::Quantity(value, kind.unit());
+            r.ledger.note(path, shown, Why::Default, source);
             value
         }
     }
@@ -1077,39 +1063,18 @@ fn read_seat(
     flange: Length,
     frame_outer: Length,
 ) -> Seat {
-    let inner = r
-        .quantity::<Length>("seat.inner_diameter", Kind::Length)
-        .map_or_else(
-            || {
-                if si(thread_major).is_finite() {
-                    r.ledger.note(
-                        "seat.inner_diameter",
-                        show(thread_major),
-                        Why::Default,
-                        "the thread's basic major diameter",
-                    );
-                }
-                thread_major
-            },
-            |s| s.nominal,
-        );
+    let inner = length_or(r, "seat.inner_diameter", thread_major);
     r.positive("seat.inner_diameter", inner);
-    let outer = r
-        .quantity::<Length>("seat.outer_diameter", Kind::Length)
-        .map_or_else(
-            || {
-                if si(frame_outer).is_finite() {
-                    r.ledger.note(
-                        "seat.outer_diameter",
-                        show(frame_outer),
-                        Why::Default,
-                        "the frame's outer diameter",
-                    );
-                }
-                frame_outer
-            },
-            |s| s.nominal,
-        );
+    // The flange cuts the ring off wherever the ring is used.
+    let outer = length_or(
+        r,
+        "seat.outer_diameter",
+        if flange < frame_outer {
+            flange
+        } else {
+            frame_outer
+        },
+    );
     r.positive("seat.outer_diameter", outer);
     if flange <= inner {
         r.complain(
@@ -1169,6 +1134,9 @@ fn read_seat(
         });
     }
     gaps.sort_by(|a, b| si(a.at).total_cmp(&si(b.at)));
+    if gaps.is_empty() {
+        assume(r, "seat.gap", "none");
+    }
     Seat {
         inner_diameter: inner,
         outer_diameter: outer,
@@ -1184,11 +1152,17 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     let tool = given.shape == Shape::Exact;
     let torque = if tool {
         if si(given.nominal).is_finite() {
+            let name = if si(given.nominal) > default("tool.error.limit", Kind::Torque).0 {
+                "tool.error.above_10_Nm"
+            } else {
+                "tool.error.to_10_Nm"
+            };
+            let value = format!("± {}", percent(error));
             r.ledger.note(
                 "tightening.torque: tool error",
-                format!("± {} %", significant_percent(error)),
+                Fact::Text(value),
                 Why::Default,
-                "ISO 6789-1 as read in a tool manual's review: 6 % up to 10 N·m, 4 % above",
+                source_of_default(name),
             );
         }
         let by = |factor: f64| given.nominal * number(factor);
@@ -1237,14 +1211,32 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     };
     let thread_friction = friction(r, "tightening.thread_friction", from_row.0);
     let seat_friction = friction(r, "tightening.seat_friction", from_row.1);
-    let relaxation = r
-        .quantity::<Ratio>("tightening.relaxation", Kind::Number)
-        .map(|s| s.nominal);
-    if let Some(loss) = relaxation {
-        share(r, "tightening.relaxation", loss, 1.0);
+    let relaxation = match r.quantity::<Ratio>("tightening.relaxation", Kind::Number) {
+        Some(given) => {
+            share(r, "tightening.relaxation", given.nominal, 1.0);
+            Relaxation {
+                stated: true,
+                on_insert: given.nominal,
+                on_frame: given.nominal,
+            }
+        }
+        // Which of them is used depends on what bears; the report notes that one.
+        None => Relaxation {
+            stated: false,
+            on_insert: number(default(RELAXATION_ON_INSERT, Kind::Number).0),
+            on_frame: number(default(RELAXATION_ON_FRAME, Kind::Number).0),
+        },
+    };
+    if !r.has("tightening.retightened") {
+        assume(r, "tightening.retightened", "false");
     }
     let retightened = r.flag("tightening.retightened").unwrap_or(false);
-    let embedding: Length = or_default::<Length>(r, "tightening.embedding", Kind::Length).nominal;
+    // Tightened again after settling, a joint settles no more.
+    let embedding: Length = if retightened && !r.has("tightening.embedding") {
+        mm(0.0)
+    } else {
+        or_default::<Length>(r, "tightening.embedding", Kind::Length).nominal
+    };
     r.not_negative("tightening.embedding", embedding);
     let removal_torque = r
         .quantity::<Torque>("tightening.removal_torque", Kind::Torque)
@@ -1328,8 +1320,14 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     }
 }
 
-fn significant_percent(share: Ratio) -> String {
-    display::significant(share.value * 100.0, 3)
+/// The row of the share of preload lost with the seat wholly on the insert.
+pub(crate) const RELAXATION_ON_INSERT: &str = "tightening.relaxation";
+/// The same with any part of it on the frame.
+pub(crate) const RELAXATION_ON_FRAME: &str = "tightening.relaxation.on_frame";
+
+/// A share as people write it.
+pub(crate) fn percent(share: Ratio) -> String {
+    format!("{} %", display::significant(share.value * 100.0, 3))
 }
 
 fn read_need(r: &mut Reader<'_>, steel: bool) -> Need {
@@ -1339,12 +1337,8 @@ fn read_need(r: &mut Reader<'_>, steel: bool) -> Need {
         let need: Ratio = match r.quantity::<Ratio>(&path, Kind::Number) {
             Some(given) => given.nominal,
             None => {
-                r.ledger.note(
-                    path.clone(),
-                    display::significant(value, 3),
-                    Why::Default,
-                    source,
-                );
+                let shown = Fact::Quantity(value, Unit::None);
+                r.ledger.note(path.clone(), shown, Why::Default, source);
                 number(value)
             }
         };
@@ -1441,7 +1435,7 @@ fn read_case(
         if pedalling.is_some() {
             r.ledger.note(
                 "pedalling.far_bearing_outboard",
-                show(value),
+                value,
                 Why::Default,
                 source,
             );
@@ -1449,18 +1443,10 @@ fn read_case(
         value
     });
     let loads = DirectLoads {
-        axial: r
-            .quantity::<Force>("loads.axial", Kind::Force)
-            .map_or(from_si(0.0), |s| s.nominal),
-        radial: r
-            .quantity::<Force>("loads.radial", Kind::Force)
-            .map_or(from_si(0.0), |s| s.nominal),
-        moment: r
-            .quantity::<Torque>("loads.moment", Kind::Torque)
-            .map_or(from_si(0.0), |s| s.nominal),
-        torque: r
-            .quantity::<Torque>("loads.torque", Kind::Torque)
-            .map_or(from_si(0.0), |s| s.nominal),
+        axial: or_default(r, "loads.axial", Kind::Force).nominal,
+        radial: or_default(r, "loads.radial", Kind::Force).nominal,
+        moment: or_default(r, "loads.moment", Kind::Torque).nominal,
+        torque: or_default(r, "loads.torque", Kind::Torque).nominal,
     };
     let temperature = |r: &mut Reader<'_>, short: &str, path: &str| -> ThermodynamicTemperature {
         match r.quantity(short, Kind::Temperature) {

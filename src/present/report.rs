@@ -8,9 +8,10 @@ use crate::assess::check::{Check, CheckId, Decider, Note, Reason, Sort, Verdict}
 use crate::assess::window::{At, End, Window};
 use crate::assess::{Assessment, closed, compare, informs, unknown, values, wrench};
 use crate::job::assembly::Condition;
-use crate::job::ledger::{Ledger, Why};
+use crate::job::ledger::{Fact, Ledger, Why};
+use crate::job::resolve::{RELAXATION_ON_FRAME, RELAXATION_ON_INSERT, percent, source_of_default};
 use crate::job::{Job, Side};
-use crate::units::{Torque, Unit, si};
+use crate::units::{System, Torque, Unit, si};
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
@@ -286,8 +287,25 @@ pub struct SideReport {
 #[allow(missing_docs)]
 pub struct AssumedReport {
     pub key: String,
-    pub value: String,
+    #[serde(serialize_with = "metric")]
+    pub value: Fact,
     pub source: String,
+}
+
+impl AssumedReport {
+    /// A row of the table of defaults that stands in for a key.
+    pub fn of_default(key: &str, value: Fact, row: &str) -> AssumedReport {
+        AssumedReport {
+            key: key.into(),
+            value,
+            source: format!("default: {}", source_of_default(row)),
+        }
+    }
+}
+
+/// A value as JSON carries it: in the metric units, whatever the text is in.
+fn metric<S: Serializer>(value: &Fact, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&value.show(System::Metric))
 }
 
 /// One caution.
@@ -420,7 +438,7 @@ impl Report {
             job: JobReport::of(job),
             worst,
             sides,
-            assumed: assumed(job),
+            assumed: assumed(job, Some(assessments)),
             overrides: job.overrides.clone(),
             warnings: warnings(job, assessments),
             not_examined: not_examined(job),
@@ -715,11 +733,37 @@ pub(super) fn ledger_entries(ledger: &Ledger) -> Vec<AssumedReport> {
         .collect()
 }
 
-pub(super) fn assumed(job: &Job) -> Vec<AssumedReport> {
+/// Defaults of one side whose value depends on what bears and on the preload.
+fn of_the_seat(side: &Side, assessment: Option<&Assessment>) -> Vec<AssumedReport> {
+    let (a, tightening) = (&side.assembly, &side.assembly.tightening);
+    let mut out = Vec::new();
+    let ring = closed::ring(a, closed::stated_bearing(a));
+    if let (false, Some(ring)) = (tightening.relaxation.stated, ring) {
+        let row = if ring.frame.is_some() {
+            RELAXATION_ON_FRAME
+        } else {
+            RELAXATION_ON_INSERT
+        };
+        let value = Fact::Text(percent(closed::relaxation_share(a, &ring)));
+        out.push(AssumedReport::of_default(RELAXATION_ON_INSERT, value, row));
+    }
+    let undoing = assessment.and_then(|r| r.evaluation.coupled.as_ref());
+    if let (None, Some(coupled)) = (tightening.removal_torque, undoing) {
+        let key = "tightening.removal_torque";
+        let value = Fact::Quantity(si(coupled.removal_torque), Unit::NewtonMetre);
+        out.push(AssumedReport::of_default(key, value, key));
+    }
+    out
+}
+
+/// What a job rests on that it does not say; with what the assessments alone know, where there are any.
+pub(super) fn assumed(job: &Job, assessments: Option<&[Assessed]>) -> Vec<AssumedReport> {
     let several = job.sides.len() > 1;
     let mut out: Vec<AssumedReport> = Vec::new();
-    for side in &job.sides {
-        for entry in ledger_entries(&side.ledger) {
+    for (i, side) in job.sides.iter().enumerate() {
+        let assessment = assessments.and_then(|all| Some(&all.get(i)?.assessment));
+        let entries = ledger_entries(&side.ledger).into_iter();
+        for entry in entries.chain(of_the_seat(side, assessment)) {
             if out.contains(&entry) {
                 continue;
             }
@@ -748,7 +792,7 @@ fn warnings(job: &Job, assessments: &[Assessed]) -> Vec<WarningReport> {
             warnings.map(move |w| WarningReport {
                 id: w.id(),
                 side: several.then(|| words::side_word(side.name)),
-                text: words::wrench(&w, crate::units::System::Metric),
+                text: words::wrench(&w, System::Metric),
             })
         })
         .collect()

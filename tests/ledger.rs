@@ -1,0 +1,240 @@
+//! What a result rests on that nobody stated, and what a job says that nothing uses.
+
+use crate::support::{json_on, tool_on};
+use serde_json::Value;
+
+/// A sleeve with no entry but those that must be there.
+const BARE: &str = r#"
+[thread]
+designation = "M36x1"
+engaged = "10 mm"
+[insert]
+material = "6061-T6"
+outer_diameter = "42 mm"
+length = "34 mm"
+[frame]
+material = "carbon-epoxy"
+outer_diameter = "56 mm"
+width = "68 mm"
+[bond]
+adhesive = "toughened-epoxy-paste"
+thickness = "0.25 mm"
+[fitting]
+material = "6061-T6"
+flange_diameter = "46 mm"
+flange_thickness = "3 mm"
+[tightening]
+torque = "30 N·m"
+lubrication = "greased"
+[pedalling]
+force = "1000 N"
+pedal_offset = "150 mm"
+crank = "170 mm"
+chainring_radius = "80 mm"
+chainline = "45 mm"
+"#;
+
+/// Key and value of everything assumed.
+fn assumed(report: &Value) -> Vec<(String, String)> {
+    let text = |entry: &Value, key: &str| entry[key].as_str().expect("a text").to_string();
+    report["assumed"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|entry| {
+            assert!(text(entry, "source").len() > 20, "{entry}: no source");
+            (text(entry, "key"), text(entry, "value"))
+        })
+        .collect()
+}
+
+fn value_of(report: &Value, key: &str) -> Option<String> {
+    assumed(report)
+        .into_iter()
+        .find(|(k, _)| k == key)
+        .map(|(_, value)| value)
+}
+
+fn with(set: &[&str]) -> Value {
+    let args: Vec<&str> = set.iter().flat_map(|s| ["--set", s]).collect();
+    json_on(BARE, "check", &args).0
+}
+
+/// Every default, with the value that stands where it is left out and one that a job could give instead.
+const DEFAULTS: [(&str, &str, &str); 47] = [
+    ("job.side", "drive", "non-drive"),
+    ("job.use", "crank-housing", "boss"),
+    ("thread.hand", "right", "left"),
+    ("thread.incomplete", "1 mm", "0.5 mm"),
+    ("thread.setback", "0 mm", "1 mm"),
+    ("thread.damaged_turns", "0", "1"),
+    ("thread.internal_minor", "35.15 mm", "35.1 mm"),
+    ("thread.internal_pitch_diameter", "35.52 mm", "35.5 mm"),
+    ("thread.external_major", "35.79 mm", "35.8 mm"),
+    ("thread.external_pitch_diameter", "35.2 mm", "35.2 mm"),
+    ("insert.face_offset", "0 mm", "0.2 ± 0.05 mm"),
+    ("frame.held_at", "inboard", "outboard"),
+    ("bond.length", "34 mm", "30 mm"),
+    ("bond.voids", "0", "5 %"),
+    ("bond.preparation", "unknown", "etched"),
+    ("bond.isolated", "false", "true"),
+    ("bond.environment", "outdoor", "dry"),
+    ("bond.cure_temperature", "20 °C", "40 °C"),
+    ("bond.coldest", "-10 °C", "0 °C"),
+    ("bond.hottest", "45 °C", "40 °C"),
+    ("fitting.bore", "0 mm", "29 mm"),
+    ("fitting.neck_diameter", "34.77 mm", "34 mm"),
+    ("fitting.bearing_outboard", "0 mm", "4 mm"),
+    ("seat.inner_diameter", "36 mm", "37 mm"),
+    ("seat.outer_diameter", "46 mm", "45 mm"),
+    ("tightening.relaxation", "15 %", "7 %"),
+    ("tightening.embedding", "0.003 mm", "4 µm"),
+    ("tightening.retightened", "false", "true"),
+    ("tightening.torque: tool error", "± 4 %", ""),
+    ("pedalling.inclination", "7.5 deg", "5 deg"),
+    ("pedalling.crank_angle", "45 deg", "30 deg"),
+    ("pedalling.cycles", "100000", "1000"),
+    ("pedalling.far_bearing_outboard", "0 mm", "4 mm"),
+    ("loads.axial", "0 N", "1 N"),
+    ("loads.radial", "0 N", "1 N"),
+    ("loads.moment", "0 N·m", "1 N·m"),
+    ("loads.torque", "0 N·m", "1 N·m"),
+    ("need.strip", "2", "3"),
+    ("need.hoop", "1.5", "3"),
+    ("need.neck", "1.5", "3"),
+    ("need.flange", "1.5", "3"),
+    ("need.bond", "3", "4"),
+    ("need.bond_endurance", "1.5", "3"),
+    ("need.crush", "2", "3"),
+    ("need.seat_open", "1.2", "3"),
+    ("need.slip", "1.2", "3"),
+    ("need.removal", "1.5", "3"),
+];
+
+#[test]
+fn every_default_in_use_is_noted_with_its_value() {
+    let report = with(&[]);
+    for (key, value, _) in DEFAULTS {
+        assert_eq!(value_of(&report, key).as_deref(), Some(value), "{key}");
+    }
+    assert_eq!(
+        value_of(&report, "thread.designation: class").as_deref(),
+        Some("6H/6g")
+    );
+    assert_eq!(value_of(&report, "seat.gap").as_deref(), Some("none"));
+    let undo = report["values"]["bond.removal.torque"]["value"]
+        .as_f64()
+        .expect("a torque");
+    let noted = value_of(&report, "tightening.removal_torque").expect("noted");
+    let noted: f64 = noted.trim_end_matches(" N·m").parse().expect("a number");
+    assert!((noted / undo - 1.0).abs() < 1e-3, "{noted} against {undo}");
+}
+
+#[test]
+fn what_the_job_gives_is_not_assumed() {
+    for (key, _, given) in DEFAULTS.into_iter().filter(|d| !d.2.is_empty()) {
+        let report = with(&[&format!("{key}={given}")]);
+        assert_eq!(value_of(&report, key), None, "{key}");
+    }
+    for (set, key) in [
+        (
+            "tightening.torque=30 N·m ± 3 %",
+            "tightening.torque: tool error",
+        ),
+        (
+            "tightening.removal_torque=50 N·m",
+            "tightening.removal_torque",
+        ),
+        (
+            "thread.designation=M36x1-6H/6g",
+            "thread.designation: class",
+        ),
+    ] {
+        assert_eq!(value_of(&with(&[set]), key), None, "{set}");
+    }
+    let gaps = with(&["seat.gap[0].at=3:00", "seat.gap[0].gap=0 .. 0.03 mm"]);
+    assert_eq!(value_of(&gaps, "seat.gap"), None);
+}
+
+#[test]
+fn what_does_not_apply_is_not_assumed() {
+    for (set, key) in [
+        ("bond.isolated=true", "bond.environment"),
+        ("frame.material=glass-epoxy", "bond.isolated"),
+        ("frame.material=glass-epoxy", "bond.environment"),
+        ("tightening.retightened=true", "tightening.embedding"),
+    ] {
+        assert_eq!(value_of(&with(&[set]), key), None, "{key} with {set}");
+    }
+    let boss: String = BARE.split("[pedalling]").next().unwrap_or_default().into();
+    let (report, _) = json_on(&boss, "check", &[]);
+    for key in ["job.side", "fitting.bearing_outboard", "pedalling.cycles"] {
+        assert_eq!(value_of(&report, key), None, "{key} without pedalling");
+    }
+    assert_eq!(value_of(&report, "job.use").as_deref(), Some("boss"));
+    let part = format!(
+        "{BARE}[clamped]\nthickness = \"2 mm\"\nmaterial = \"6061-T6\"\nbears_on = \"insert\"\n"
+    );
+    let (report, _) = json_on(&part, "check", &[]);
+    assert_eq!(value_of(&report, "insert.face_offset"), None);
+}
+
+/// The share that is used is the one that is noted, by what the seat stands on.
+#[test]
+fn relaxation_is_noted_by_what_bears() {
+    for (offset, share) in [("0.2 mm", 0.05), ("0 mm", 0.15), ("-0.2 mm", 0.15)] {
+        let set = format!("insert.face_offset={offset}");
+        let report = with(&[&set, "thread.designation=M36x1.5"]);
+        let noted = value_of(&report, "tightening.relaxation").expect("noted");
+        assert_eq!(noted, format!("{} %", share * 100.0), "{offset}");
+    }
+}
+
+#[test]
+fn the_ledger_follows_the_units_of_the_text() {
+    let imperial = tool_on(BARE, "check", &["--units", "imperial"]).out;
+    let metric = tool_on(BARE, "check", &[]).out;
+    for (key, inches, millimetres) in [
+        ("bond.length", "1.339 in", "34 mm"),
+        ("bond.coldest", "14 °F", "-10 °C"),
+        ("loads.axial", "0 lbf", "0 N"),
+    ] {
+        assert!(
+            imperial.contains(&format!("{key} = {inches}")),
+            "{key}\n{imperial}"
+        );
+        assert!(
+            metric.contains(&format!("{key} = {millimetres}")),
+            "{key}\n{metric}"
+        );
+    }
+    let (json, _) = json_on(BARE, "check", &["--units", "imperial"]);
+    assert_eq!(value_of(&json, "bond.length").as_deref(), Some("34 mm"));
+}
+
+/// A case of one's own that says nothing of how often it comes counts in endurance, and that is noted.
+#[test]
+fn a_case_notes_how_often_it_comes() {
+    let job = format!("{BARE}[[case]]\nname = \"kerb\"\n[case.loads]\nradial = \"500 N\"\n");
+    let (report, _) = json_on(&job, "check", &[]);
+    assert_eq!(
+        value_of(&report, "case[0].kind").as_deref(),
+        Some("repeated")
+    );
+    let rare = job.replace("name = \"kerb\"", "name = \"kerb\"\nkind = \"rare\"");
+    let (report, _) = json_on(&rare, "check", &[]);
+    assert_eq!(value_of(&report, "case[0].kind"), None);
+}
+
+/// The damage found stands for the damaged turns in `repair`, and only there.
+#[test]
+fn repair_assumes_no_damaged_turns_where_damage_was_counted() {
+    let job = format!("{BARE}[damage]\nmissing_turns = 2\n");
+    let (check, _) = json_on(&job, "check", &[]);
+    assert_eq!(
+        value_of(&check, "thread.damaged_turns").as_deref(),
+        Some("0")
+    );
+    let (repair, _) = json_on(&job, "repair", &[]);
+    assert_eq!(value_of(&repair, "thread.damaged_turns"), None);
+}
