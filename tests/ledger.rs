@@ -238,3 +238,139 @@ fn repair_assumes_no_damaged_turns_where_damage_was_counted() {
     let (repair, _) = json_on(&job, "repair", &[]);
     assert_eq!(value_of(&repair, "thread.damaged_turns"), None);
 }
+
+/// A row of each kind that nothing names, sound as it stands.
+const IDLE: [(&str, &str); 5] = [
+    (
+        "material.spare",
+        "kind = \"metal\"\nelastic_modulus = \"70 GPa\"\npoisson = 0.33\nexpansion = \"23 µm/(m·K)\"\nsource = \"supplier's sheet\"\n",
+    ),
+    (
+        "adhesive.spare",
+        "shear_modulus = \"1 GPa\"\npoisson = 0.4\nshear_strength = \"20 MPa\"\ntensile_strength = \"30 MPa\"\nplastic_shear_strain = 0.1\nageing_factor = 0.8\nhot_temperature = \"60 °C\"\nhot_factor = 0.7\nendurance_share = 0.3\ncreep_share = 0.3\nsource = \"supplier's sheet\"\n",
+    ),
+    (
+        "friction.spare",
+        "thread = \"0.1 .. 0.2\"\nseat = \"0.1 .. 0.2\"\nsource = \"own trials\"\n",
+    ),
+    (
+        "preparation.spare",
+        "factor = 0.8\nsource = \"own trials\"\n",
+    ),
+    (
+        "threads.spare",
+        "form = \"iso\"\nmajor = \"36 mm\"\npitch = \"1 mm\"\nexternal_major_min = \"35.8 mm\"\nexternal_pitch_min = \"35.2 mm\"\ninternal_minor_max = \"35.1 mm\"\ninternal_pitch_max = \"35.5 mm\"\nsource = \"drawing\"\n",
+    ),
+];
+
+/// What an idle row is answered with when a part of its text is replaced.
+fn idle(row: &str, body: &str) -> crate::support::Run {
+    tool_on(&format!("{BARE}[{row}]\n{body}"), "check", &[])
+}
+
+#[test]
+fn a_sound_row_that_nothing_names_is_remarked() {
+    for (row, body) in IDLE {
+        let run = idle(row, body);
+        assert!([0, 1, 4].contains(&run.code), "{row}: {}", run.err);
+        let remark = format!("[{row}]: no entry of this job names it");
+        assert!(run.out.contains(&remark), "{row}\n{}", run.out);
+    }
+    // A row that a variant names is not idle.
+    let variant = format!(
+        "{BARE}[[variant]]\nname = \"other glue\"\nset = {{ \"bond.adhesive\" = \"spare\" }}\n[{}]\n{}",
+        IDLE[1].0, IDLE[1].1
+    );
+    let run = tool_on(&variant, "check", &[]);
+    assert!(
+        !run.out.contains("no entry of this job names it"),
+        "{}",
+        run.out
+    );
+}
+
+/// Missing keys, wrong units, negative values, no source: each under its line.
+#[test]
+fn a_row_that_nothing_names_is_looked_through() {
+    for (row, from, to, message) in [
+        (
+            "material.spare",
+            "poisson = 0.33\n",
+            "",
+            "poisson` is missing",
+        ),
+        ("material.spare", "70 GPa", "70 N", "a stress"),
+        ("material.spare", "70 GPa", "-70 GPa", "greater than zero"),
+        (
+            "material.spare",
+            "source = \"supplier's sheet\"\n",
+            "",
+            "source` is missing",
+        ),
+        ("adhesive.spare", "20 MPa", "-20 MPa", "greater than zero"),
+        ("adhesive.spare", "0.8", "1.8", "share between 0 and 1"),
+        (
+            "adhesive.spare",
+            "source =",
+            "gap_max = \"-1 mm\"\nsource =",
+            "negative",
+        ),
+        (
+            "friction.spare",
+            "seat = \"0.1 .. 0.2\"\n",
+            "",
+            "seat` is missing",
+        ),
+        (
+            "friction.spare",
+            "0.1 .. 0.2",
+            "-0.1 .. 0.2",
+            "coefficient above 0",
+        ),
+        ("preparation.spare", "0.8", "-0.8", "share between 0 and 1"),
+        (
+            "preparation.spare",
+            "source = \"own trials\"\n",
+            "",
+            "source` is missing",
+        ),
+        ("threads.spare", "form = \"iso\"\n", "", "form` is missing"),
+        ("threads.spare", "35.8 mm", "35.8 MPa", "a length"),
+        ("threads.spare", "35.1 mm", "-35.1 mm", "greater than zero"),
+    ] {
+        let body = IDLE.iter().find(|r| r.0 == row).expect("a row").1;
+        assert!(body.contains(from), "{row}: {from}");
+        let run = idle(row, &body.replacen(from, to, 1));
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{row}: {to}");
+        assert!(run.err.contains(message), "{row}: {to}\n{}", run.err);
+        let line = BARE.lines().count() + 1;
+        let named = (line..line + 15).any(|n| run.err.contains(&format!("standard input:{n}:")));
+        assert!(
+            named && run.err.contains('^'),
+            "{row}: no line\n{}",
+            run.err
+        );
+    }
+}
+
+/// An override that can have no effect is refused, whether it makes a row or changes one.
+#[test]
+fn an_override_of_a_row_that_nothing_names_is_refused() {
+    let file = format!("{BARE}[{}]\n{}", IDLE[0].0, IDLE[0].1);
+    for (job, set) in [
+        (BARE, "material.foo.yield=300 MPa"),
+        (file.as_str(), "material.spare.yield=300 MPa"),
+        (BARE, "friction.foo.thread=0.1 .. 0.2"),
+    ] {
+        let run = tool_on(job, "check", &["--set", set]);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{set}");
+        assert!(run.err.contains("changes nothing"), "{set}\n{}", run.err);
+        assert_eq!(run.err.matches("error").count(), 1, "{set}\n{}", run.err);
+    }
+    let used = file.replace(
+        "material = \"6061-T6\"\nouter",
+        "material = \"spare\"\nouter",
+    );
+    let run = tool_on(&used, "check", &["--set", "material.spare.yield=300 MPa"]);
+    assert!([0, 1, 4].contains(&run.code), "{}", run.err);
+}

@@ -326,6 +326,26 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
             }
         };
     };
+    let own_entry = |key: &str| r.has(&format!("thread.{key}"));
+    let named = read_row(&mut row, own_entry);
+    let source = row.own_source();
+    if own_row {
+        r.ledger
+            .note(PATH, name.as_str(), Why::OwnRow, source.clone());
+    }
+    let basis = row
+        .text_quiet("basis")
+        .unwrap_or_else(|| "the job's own row".into());
+    r.ledger
+        .sources
+        .insert(PATH, format!("{name}: {source} ({basis})"));
+    let sound = row.found.is_empty();
+    r.found.append(&mut row.found);
+    named.filter(|_| sound)
+}
+
+/// Reads a row of threads; a size that was measured, as `measured` says of its key, needs no limit.
+pub(super) fn read_row(row: &mut Reader<'_>, measured: impl Fn(&str) -> bool) -> Option<Named> {
     let form = row.choice(
         "form",
         &[
@@ -359,56 +379,25 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
             "check both",
         );
     }
-    let measured = |r: &Reader<'_>, key: &str| r.has(&format!("thread.{key}"));
-    // A size that was measured needs no limit.
-    let limit = |row: &mut Reader<'_>, key: &str, taken: bool| -> Length {
-        if taken {
-            return row
-                .quantity::<Length>(key, Kind::Length)
-                .map_or(mm(f64::NAN), |s| s.nominal);
-        }
-        row.needed::<Length>(key, Kind::Length, "limit of size at least material")
-            .nominal
+    let mut limit = |key: &str, measured: bool| -> Length {
+        let size: Length = if measured {
+            row.quantity(key, Kind::Length)
+                .map_or(mm(f64::NAN), |s| s.nominal)
+        } else {
+            row.needed(key, Kind::Length, "limit of size at least material")
+                .nominal
+        };
+        row.positive(key, size);
+        size
     };
     let least = Sizes {
-        external_major: limit(
-            &mut row,
-            "external_major_min",
-            measured(r, "external_major"),
-        ),
-        external_pitch: limit(
-            &mut row,
-            "external_pitch_min",
-            measured(r, "external_pitch_diameter"),
-        ),
-        internal_minor: limit(
-            &mut row,
-            "internal_minor_max",
-            measured(r, "internal_minor"),
-        ),
-        internal_pitch: limit(
-            &mut row,
-            "internal_pitch_max",
-            measured(r, "internal_pitch_diameter"),
-        ),
+        external_major: limit("external_major_min", measured("external_major")),
+        external_pitch: limit("external_pitch_min", measured("external_pitch_diameter")),
+        internal_minor: limit("internal_minor_max", measured("internal_minor")),
+        internal_pitch: limit("internal_pitch_max", measured("internal_pitch_diameter")),
     };
-    let source = row
-        .needed_text("source", "drawing 1234")
-        .unwrap_or_default();
-    if own_row {
-        r.ledger
-            .note(PATH, name.as_str(), Why::OwnRow, source.clone());
-    }
-    let basis = row
-        .text_quiet("basis")
-        .unwrap_or_else(|| "the job's own row".into());
-    r.ledger
-        .sources
-        .insert(PATH, format!("{name}: {source} ({basis})"));
-    let sound = row.found.is_empty();
-    r.found.append(&mut row.found);
-    (sound && form.is_some()).then(|| Named {
-        basic: form.unwrap_or(Form::Iso).basic(major, pitch),
+    Some(Named {
+        basic: form?.basic(major, pitch),
         least,
         most: None,
         stress_area,

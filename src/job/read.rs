@@ -309,6 +309,12 @@ impl<'d> Reader<'d> {
         self.text(path)
     }
 
+    /// The source that a row of the job's own must give.
+    pub fn own_source(&mut self) -> String {
+        self.needed_text("source", "supplier's certificate 1234")
+            .unwrap_or_default()
+    }
+
     /// `true` or `false`.
     pub fn flag(&mut self, path: &str) -> Option<bool> {
         let (full, entry) = self.entry(path)?;

@@ -46,8 +46,8 @@ pub struct Job {
     pub sides: Vec<Side>,
     /// Names of the load cases; the first is the job's own.
     pub case_names: Vec<String>,
-    /// Tables of the job that `check` does not read, each with what reads it.
-    pub not_read: Vec<&'static str>,
+    /// Tables of the job that `check` does not read, each with what reads it, and rows that nothing names.
+    pub not_read: Vec<String>,
     /// What was measured at the bench, for `seat` and `spindle`.
     pub readings: super::Readings,
     /// Repair routes that the job names.
@@ -64,6 +64,24 @@ pub(super) const SIDE_WORDS: &[(&str, SideName)] = &[
 /// # Errors
 /// Every finding there is, each with its place.
 pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
+    let (mut found, idle) = super::rows::idle(document);
+    match resolve_changed(document) {
+        Ok(mut job) if found.is_empty() => {
+            job.not_read.extend(idle);
+            return Ok(job);
+        }
+        Ok(_) => {}
+        Err(more) => found.extend(more),
+    }
+    found.sort_by_key(|d| (d.place.source, d.place.span.start));
+    Err(found)
+}
+
+/// Resolves a job with changes put in: a row that nothing names any more was looked through in the job itself.
+///
+/// # Errors
+/// Every finding there is, each with its place.
+pub fn resolve_changed(document: &Document) -> Result<Job, Vec<Diagnostic>> {
     let top = [String::new()];
     let mut reader = Reader::new(document, &top);
     let title = reader.text("job.title");
@@ -178,7 +196,7 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
             document.has_table(table)
                 || (0..elements.len()).any(|i| document.has_table(&format!("side[{i}].{table}")))
         })
-        .map(|(_, what)| what)
+        .map(|(_, what)| what.to_string())
         .collect();
         return Ok(Job {
             title,
@@ -239,7 +257,7 @@ fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
                 help: "give each variant a name of its own".into(),
             });
         }
-        if let Err(findings) = resolve(&variant.document) {
+        if let Err(findings) = resolve_changed(&variant.document) {
             more.extend(findings);
         }
         // What is wrong with the job itself is wrong with its variants too, and is said once.
@@ -633,9 +651,7 @@ fn row_reader<'a>(
     let own = format!("{group}.{}.", segment(&name));
     if !r.document.below(&own).is_empty() {
         let mut reader = Reader::new(r.document, &[own]);
-        let source = reader
-            .needed_text("source", "supplier's certificate 1234")
-            .unwrap_or_default();
+        let source = reader.own_source();
         r.ledger
             .note(path, name.as_str(), Why::OwnRow, source.clone());
         return Some((reader, name));
@@ -694,14 +710,35 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
     else {
         return nothing;
     };
-    let laminate = row
-        .choice("kind", &[("metal", false), ("laminate", true)])
-        .unwrap_or(false);
+    let material = Material {
+        unknown: is_unknown,
+        ..read_material(&mut row)
+    };
     if !row.has("kind") {
         let source = source_of_default("material.kind");
         r.ledger
             .note(format!("{path}: kind"), "metal", Why::Default, source);
     }
+    if let (true, Some(shear)) = (material.shear_from_tensile, material.shear_strength)
+        && path != "frame.material"
+    {
+        let source = source_of_default(SHEAR_OF_TENSILE);
+        r.ledger
+            .note(format!("{path}: shear"), shear, Why::Default, source);
+    }
+    keep_source(r, path, &mut row, &name);
+    r.found.append(&mut row.found);
+    material
+}
+
+/// The row of the share of the tensile strength that stands for the shear strength.
+const SHEAR_OF_TENSILE: &str = "material.shear_share_of_tensile";
+
+/// Reads a row of materials.
+pub(super) fn read_material(row: &mut Reader<'_>) -> Material {
+    let laminate = row
+        .choice("kind", &[("metal", false), ("laminate", true)])
+        .unwrap_or(false);
     let positive = |row: &mut Reader<'_>, key: &str| -> Option<Pressure> {
         let value = row.quantity::<Pressure>(key, Kind::Stress)?.nominal;
         row.positive(key, value);
@@ -721,30 +758,22 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
             "metals have about 0.3",
         );
     }
-    let shear_modulus = positive(&mut row, "shear_modulus")
+    let shear_modulus = positive(row, "shear_modulus")
         .unwrap_or_else(|| from_si(si(elastic_modulus) / (2.0 * (1.0 + poisson.value))));
-    let yield_strength = positive(&mut row, "yield");
-    let tensile = positive(&mut row, "tensile");
-    let shear = positive(&mut row, "shear");
-    let (share, share_source) = default("material.shear_share_of_tensile", Kind::Number);
+    let yield_strength = positive(row, "yield");
+    let tensile = positive(row, "tensile");
+    let shear = positive(row, "shear");
+    let (share, _) = default(SHEAR_OF_TENSILE, Kind::Number);
     let shear_from_tensile = shear.is_none() && tensile.is_some();
     let shear_strength = shear.or_else(|| tensile.map(|t| t * number(share)));
-    if shear_from_tensile && path != "frame.material" {
-        r.ledger.note(
-            format!("{path}: shear"),
-            shear_strength.unwrap_or(from_si(0.0)),
-            Why::Default,
-            share_source,
-        );
-    }
-    let face = positive(&mut row, "face_strength").or(if laminate { None } else { yield_strength });
+    let face = positive(row, "face_strength").or(if laminate { None } else { yield_strength });
     let expansion = row
         .quantity::<TemperatureCoefficient>("expansion", Kind::Expansion)
         .map(|s| s.nominal);
     if expansion.is_none() {
         row.needed::<TemperatureCoefficient>("expansion", Kind::Expansion, "thermal expansion");
     }
-    let material = Material {
+    Material {
         laminate,
         elastic_modulus,
         poisson,
@@ -753,8 +782,8 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         shear_strength,
         shear_from_tensile,
         face_strength: face,
-        interlaminar_tension: positive(&mut row, "interlaminar_tension"),
-        interlaminar_shear: positive(&mut row, "interlaminar_shear"),
+        interlaminar_tension: positive(row, "interlaminar_tension"),
+        interlaminar_shear: positive(row, "interlaminar_shear"),
         expansion: expansion.unwrap_or(from_si(0.0)),
         anodic_index: row
             .quantity::<ElectricPotential>("anodic_index", Kind::Potential)
@@ -763,11 +792,8 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         steel: row
             .choice("family", &[("steel", true), ("other", false)])
             .unwrap_or(false),
-        unknown: is_unknown,
-    };
-    keep_source(r, path, &mut row, &name);
-    r.found.append(&mut row.found);
-    material
+        unknown: false,
+    }
 }
 
 fn share(r: &mut Reader<'_>, path: &str, value: Ratio, upto: f64) {
@@ -854,13 +880,39 @@ pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
     adhesive.gap_max = row
         .quantity::<Length>("gap_max", Kind::Length)
         .map(|s| s.nominal);
+    for (key, gap) in [("gap_min", adhesive.gap_min), ("gap_max", adhesive.gap_max)] {
+        if let Some(gap) = gap {
+            row.not_negative(key, gap);
+        }
+    }
+    if let (Some(least), Some(most)) = (adhesive.gap_min, adhesive.gap_max)
+        && least > most
+    {
+        row.complain(
+            "gap_min",
+            "the thinnest layer is thicker than the thickest",
+            "change gap_min and gap_max round, or check them",
+        );
+    }
     adhesive.mix = super::bench::read_mix(row);
     adhesive.density = row
         .quantity::<MassDensity>("density", Kind::Density)
         .map(|s| s.nominal);
+    if let Some(density) = adhesive.density {
+        row.positive("density", density);
+    }
     adhesive.cure_least = row
         .quantity::<ThermodynamicTemperature>("cure_temperature", Kind::Temperature)
         .map(|s| s.nominal);
+}
+
+/// Reads a row of preparations: the share of the strength that it gives.
+pub(super) fn read_preparation(row: &mut Reader<'_>) -> Ratio {
+    let factor = row
+        .needed::<Ratio>("factor", Kind::Number, "a share from 0 to 1")
+        .nominal;
+    share(row, "factor", factor, 1.0);
+    factor
 }
 
 /// Reads `[bond]`; `pair` where insert and frame both conduct.
@@ -965,10 +1017,7 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length, insert_length: Length, pa
             "unknown",
             true,
         ) {
-            preparation = row
-                .needed::<Ratio>("factor", Kind::Number, "a share from 0 to 1")
-                .nominal;
-            share(&mut row, "factor", preparation, 1.0);
+            preparation = read_preparation(&mut row);
             keep_source(r, "bond.preparation", &mut row, &name);
             r.found.append(&mut row.found);
         }
@@ -1145,6 +1194,27 @@ fn read_seat(
     }
 }
 
+/// Complains about what is no coefficient of friction.
+fn coefficient(r: &mut Reader<'_>, key: &str, value: Spread<Ratio>) {
+    if value.low.value <= 0.0 || value.high.value > 2.0 {
+        r.complain(
+            key,
+            format!("`{key}` is a coefficient above 0 and not above 2"),
+            "greased metal has about 0.10 .. 0.16",
+        );
+    }
+}
+
+/// Reads a row of friction: thread and seat.
+pub(super) fn read_friction(row: &mut Reader<'_>) -> (Spread<Ratio>, Spread<Ratio>) {
+    let mut of = |key: &str| {
+        let value = row.needed::<Ratio>(key, Kind::Number, "a range");
+        coefficient(row, key, value);
+        value
+    };
+    (of("thread"), of("seat"))
+}
+
 fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     let given = r.needed::<Torque>("tightening.torque", Kind::Torque, "with or without spread");
     r.positive("tightening.torque", given.low);
@@ -1185,29 +1255,22 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
             "unknown",
             true,
         ) {
-            from_row = (
-                Some(row.needed::<Ratio>("thread", Kind::Number, "a range")),
-                Some(row.needed::<Ratio>("seat", Kind::Number, "a range")),
-            );
+            let (thread, seat) = read_friction(&mut row);
+            from_row = (Some(thread), Some(seat));
             keep_source(r, "tightening.lubrication", &mut row, &name);
             r.found.append(&mut row.found);
         }
     } else if !(r.has("tightening.thread_friction") && r.has("tightening.seat_friction")) {
         r.complain("tightening.lubrication", "`tightening.lubrication` is missing", "write in [tightening]: lubrication = \"greased\", or give thread_friction and seat_friction");
     }
-    let friction = |r: &mut Reader<'_>, key: &str, row: Option<Spread<Ratio>>| {
-        let value = r
-            .quantity::<Ratio>(key, Kind::Number)
-            .or(row)
-            .unwrap_or(Spread::exact(number(f64::NAN)));
-        if value.low.value <= 0.0 || value.high.value > 2.0 {
-            r.complain(
-                key,
-                format!("`{key}` is a coefficient above 0 and not above 2"),
-                "greased metal has about 0.10 .. 0.16",
-            );
+    let friction = |r: &mut Reader<'_>, key: &str, row: Option<Spread<Ratio>>| match r
+        .quantity::<Ratio>(key, Kind::Number)
+    {
+        Some(given) => {
+            coefficient(r, key, given);
+            given
         }
-        value
+        None => row.unwrap_or(Spread::exact(number(f64::NAN))),
     };
     let thread_friction = friction(r, "tightening.thread_friction", from_row.0);
     let seat_friction = friction(r, "tightening.seat_friction", from_row.1);

@@ -812,7 +812,7 @@ fn not_examined(job: &Job) -> Vec<String> {
         .chain(when(edge, words::EDGE_NOT_EXAMINED))
         .chain(when(clamped, words::CLAMPED_NOT_EXAMINED))
         .map(str::to_string)
-        .chain(job.not_read.iter().map(|s| (*s).to_string()))
+        .chain(job.not_read.iter().cloned())
         .collect()
 }
 
