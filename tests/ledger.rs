@@ -374,3 +374,47 @@ fn an_override_of_a_row_that_nothing_names_is_refused() {
     let run = tool_on(&used, "check", &["--set", "material.spare.yield=300 MPa"]);
     assert!([0, 1, 4].contains(&run.code), "{}", run.err);
 }
+
+/// Figures that can be computed with and still mean nothing.
+#[test]
+fn absurd_figures_are_refused_with_their_line() {
+    for (set, message) in [
+        ("pedalling.crank_angle=1e300 deg", "more than a whole turn"),
+        ("pedalling.crank_angle=1e9 deg", "more than a whole turn"),
+        ("pedalling.crank_angle=-361 deg", "more than a whole turn"),
+        ("pedalling.inclination=120 deg", "presses no pedal down"),
+        ("pedalling.inclination=1e12 deg", "more than a whole turn"),
+        ("pedalling.force=1e12 N", "no part has this size"),
+        ("insert.length=1e9 mm", "no part has this size"),
+        ("fitting.bearing_outboard=-1e9 mm", "no part has this size"),
+        ("bond.hottest=1e9 °C", "no part has this size"),
+        ("loads.moment=1e12 N·m", "no part has this size"),
+        ("need.strip=1e12", "no part has this size"),
+        ("frame.width=1e12 mm", "no part has this size"),
+    ] {
+        let run = tool_on(BARE, "check", &["--set", set]);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{set}");
+        assert!(
+            run.err.contains(message) && run.err.contains('^'),
+            "{set}\n{}",
+            run.err
+        );
+    }
+    for at in ["1e300 deg", "1e9 deg", "-400 deg"] {
+        let job = format!("{BARE}[[seat.gap]]\nat = \"{at}\"\ngap = \"0 .. 0.03 mm\"\n");
+        let run = tool_on(&job, "check", &[]);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{at}");
+        let line = format!("standard input:{}:", BARE.lines().count() + 2);
+        assert!(
+            run.err.contains(&line) && run.err.contains("whole turn"),
+            "{at}\n{}",
+            run.err
+        );
+    }
+    // Within a turn either sense is read.
+    for at in ["-90 deg", "270 deg"] {
+        let job = format!("{BARE}[[seat.gap]]\nat = \"{at}\"\ngap = \"0 .. 0.03 mm\"\n");
+        let run = tool_on(&job, "check", &[]);
+        assert!([0, 1, 4].contains(&run.code), "{at}\n{}", run.err);
+    }
+}

@@ -1475,6 +1475,13 @@ fn read_case(
             .needed::<Length>("pedalling.chainline", Kind::Length, "centre plane to chain")
             .nominal;
         let inclination: Angle = or_default(r, "pedalling.inclination", Kind::Angle).nominal;
+        if inclination.abs() >= degree(90.0) {
+            r.complain(
+                "pedalling.inclination",
+                "a force that leans so far presses no pedal down",
+                "write the angle from the plane of the wheel, such as \"7.5 deg\"",
+            );
+        }
         let crank_angle: Angle = or_default(r, "pedalling.crank_angle", Kind::Angle).nominal;
         or_default::<Ratio>(r, "pedalling.cycles", Kind::Number);
         Pedalling {
