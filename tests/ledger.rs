@@ -418,3 +418,177 @@ fn absurd_figures_are_refused_with_their_line() {
         assert!([0, 1, 4].contains(&run.code), "{at}\n{}", run.err);
     }
 }
+
+/// Friction that nobody knows is the widest range, of which each check takes its worse end: what is met is met.
+#[test]
+fn unknown_friction_is_the_widest_range() {
+    let calm = [
+        "tightening.torque=4 N·m",
+        "pedalling.force=50 N",
+        "bond.preparation=etched",
+        "condition.thread_starts_by_hand=true",
+    ];
+    let of = |more: &[&str]| with(&[calm.as_slice(), more].concat());
+    let unknown = of(&["tightening.lubrication=unknown"]);
+    let ranges = of(&[
+        "tightening.thread_friction=0.04 .. 0.50",
+        "tightening.seat_friction=0.04 .. 0.50",
+    ]);
+    assert_eq!(
+        unknown["checks"].as_array().map(Vec::len),
+        ranges["checks"].as_array().map(Vec::len)
+    );
+    for (a, b) in unknown["checks"]
+        .as_array()
+        .expect("checks")
+        .iter()
+        .zip(ranges["checks"].as_array().expect("checks"))
+    {
+        for key in ["id", "ratio", "verdict", "reason"] {
+            assert_eq!(a[key], b[key], "{}", a["id"]);
+        }
+    }
+    let neck = unknown["checks"]
+        .as_array()
+        .expect("checks")
+        .iter()
+        .find(|c| c["id"] == "neck")
+        .expect("neck");
+    assert_eq!(neck["verdict"], "meets", "{neck}");
+    // The ledger says what stands in, and a caution that something is not known.
+    assert_eq!(
+        value_of(&unknown, "tightening.lubrication").as_deref(),
+        Some("unknown")
+    );
+    for key in ["tightening.thread_friction", "tightening.seat_friction"] {
+        assert_eq!(value_of(&unknown, key).as_deref(), Some("0.04 .. 0.5"));
+        assert_eq!(value_of(&ranges, key), None);
+    }
+    let weak = |report: &Value| {
+        report["cautions"]
+            .as_array()
+            .expect("cautions")
+            .iter()
+            .any(|c| c["id"] == "weak-data")
+    };
+    assert!(weak(&unknown));
+    assert!(!weak(&ranges));
+    assert!(!weak(&of(&["tightening.lubrication=greased"])));
+    // A row that is named and not used stands for nothing.
+    let both = of(&[
+        "tightening.lubrication=unknown",
+        "tightening.thread_friction=0.1 .. 0.2",
+        "tightening.seat_friction=0.1 .. 0.2",
+    ]);
+    assert!(!weak(&both));
+    assert_eq!(value_of(&both, "tightening.lubrication"), None);
+}
+
+/// Where something falls short over the whole range, finding out comes first.
+#[test]
+fn unknown_friction_is_to_be_found_out_first() {
+    let confirmed = "[condition]\nno_crack = true\nnot_moved = true\nno_crash = true\nunregulated_use = true\nface_clean = true\nthread_starts_by_hand = true\nprepared = true\ncured = true\n";
+    let job = format!("{BARE}{confirmed}").replace("\"greased\"", "\"unknown\"");
+    let (report, code) = json_on(&job, "check", &[]);
+    assert_eq!(code, 1);
+    let advice = report["do_first"].as_str().expect("advice");
+    assert!(advice.contains("tightening.lubrication"), "{advice}");
+}
+
+/// Every row of the table of friction lies inside the row that stands for all of them.
+#[test]
+fn unknown_friction_covers_every_row() {
+    use insertwright::units::parse::{Kind, read};
+    let table = &insertwright::tables::FRICTION;
+    let range = |row: &insertwright::tables::Row<'_>, key: &str| {
+        read(row.text(key).expect("a range"), Kind::Number).expect("a range")
+    };
+    let unknown = table.row("friction", "unknown").expect("the row");
+    for row in table.rows() {
+        for key in ["thread", "seat"] {
+            let (of, all) = (range(&row, key), range(&unknown, key));
+            assert!(
+                all.low <= of.low && of.high <= all.high,
+                "{} {key}",
+                row.name
+            );
+        }
+    }
+}
+
+/// Every check names the rows and the methods that it is judged by.
+#[test]
+fn every_check_names_its_sources() {
+    let job = format!(
+        "{}[clamped]\nthickness = \"2 mm\"\nmaterial = \"6061-T6\"\n",
+        BARE.replace(
+            "[pedalling]",
+            "maker_torque = \"20 .. 40 N·m\"\n[pedalling]"
+        )
+    );
+    let (report, _) = json_on(&job, "check", &["--set", "fitting.bearing_outboard=4 mm"]);
+    let checks = report["checks"].as_array().expect("checks");
+    let has = |id: &str, words: &[&str]| {
+        let check = checks
+            .iter()
+            .find(|c| c["id"] == id)
+            .unwrap_or_else(|| panic!("{id}"));
+        let sources = check["sources"].to_string();
+        for word in words {
+            assert!(sources.contains(word), "{id} without {word}: {sources}");
+        }
+    };
+    let metal = "6061-T6";
+    has(
+        "seat.open",
+        &[
+            metal,
+            "carbon-epoxy",
+            "greased",
+            "M36x1",
+            "section 6",
+            "share of the preload",
+        ],
+    );
+    has(
+        "seat.slip",
+        &[
+            metal,
+            "carbon-epoxy",
+            "greased",
+            "friction of the seat",
+            "section 6",
+        ],
+    );
+    has(
+        "torque.maker",
+        &["tightening.maker_torque", "tightening.torque"],
+    );
+    has(
+        "engagement",
+        &["M36x1", metal, "greased", "proportion", "Lamé"],
+    );
+    has("galvanic", &["outdoor", "MIL-STD-889", metal]);
+    has(
+        "bond.service.cold",
+        &[
+            "Volkersen",
+            "Timoshenko",
+            "Hart-Smith",
+            "toughened-epoxy-paste",
+        ],
+    );
+    for check in checks {
+        let sources = check["sources"].as_array().expect("a list");
+        assert!(!sources.is_empty(), "{check}");
+        let mut once: Vec<String> = sources.iter().map(ToString::to_string).collect();
+        once.sort();
+        once.dedup();
+        assert_eq!(
+            once.len(),
+            sources.len(),
+            "{}: one source twice",
+            check["id"]
+        );
+    }
+}

@@ -305,6 +305,8 @@ pub struct Tightening {
     pub thread_friction: Spread<Ratio>,
     /// Friction of the seat.
     pub seat_friction: Spread<Ratio>,
+    /// The state of the surfaces is not known: the widest range of friction is used, at its worse end everywhere.
+    pub friction_unknown: bool,
     /// Share of the preload lost by relaxation.
     pub relaxation: Relaxation,
     /// Settling of the surfaces.

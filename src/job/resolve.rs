@@ -1064,8 +1064,13 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length, insert_length: Length, pa
         Environment::Outdoor => "outdoor",
         Environment::Salt => "salt",
     };
-    let galvanic_limit = tables::GALVANIC
-        .row("environment", word)
+    let row = tables::GALVANIC.row("environment", word);
+    if let (true, Some(row)) = (pair && !isolated, row) {
+        r.ledger
+            .sources
+            .insert("bond.environment", format!("{word}: {}", row.provenance()));
+    }
+    let galvanic_limit = row
         .and_then(|row| {
             Reader::new(row.document, &[row.prefix()])
                 .quantity::<ElectricPotential>("limit", Kind::Potential)
@@ -1246,7 +1251,10 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
         given
     };
     let mut from_row = (None, None);
+    let mut friction_unknown = false;
+    let of_its_own = ["tightening.thread_friction", "tightening.seat_friction"].map(|k| r.has(k));
     if r.has("tightening.lubrication") {
+        let noted = r.ledger.assumed.len();
         if let Some((mut row, name)) = row_reader(
             r,
             "tightening.lubrication",
@@ -1257,10 +1265,17 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
         ) {
             let (thread, seat) = read_friction(&mut row);
             from_row = (Some(thread), Some(seat));
-            keep_source(r, "tightening.lubrication", &mut row, &name);
+            if of_its_own == [true, true] {
+                // Both coefficients are given: the row is named and not used.
+                r.ledger.assumed.truncate(noted);
+            } else {
+                friction_unknown =
+                    name == "unknown" && r.document.below("friction.unknown.").is_empty();
+                keep_source(r, "tightening.lubrication", &mut row, &name);
+            }
             r.found.append(&mut row.found);
         }
-    } else if !(r.has("tightening.thread_friction") && r.has("tightening.seat_friction")) {
+    } else if of_its_own != [true, true] {
         r.complain("tightening.lubrication", "`tightening.lubrication` is missing", "write in [tightening]: lubrication = \"greased\", or give thread_friction and seat_friction");
     }
     let friction = |r: &mut Reader<'_>, key: &str, row: Option<Spread<Ratio>>| match r
@@ -1272,6 +1287,20 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
         }
         None => row.unwrap_or(Spread::exact(number(f64::NAN))),
     };
+    if friction_unknown {
+        let ranges = [
+            ("tightening.thread_friction", from_row.0),
+            ("tightening.seat_friction", from_row.1),
+        ];
+        for ((key, range), given) in ranges.into_iter().zip(of_its_own) {
+            if let (Some(range), false) = (range, given) {
+                let end = |value: Ratio| display::significant(value.value, 3);
+                let value = format!("{} .. {}", end(range.low), end(range.high));
+                let source = source_of_default("tightening.friction.unknown");
+                r.ledger.note(key, Fact::Text(value), Why::Unknown, source);
+            }
+        }
+    }
     let thread_friction = friction(r, "tightening.thread_friction", from_row.0);
     let seat_friction = friction(r, "tightening.seat_friction", from_row.1);
     let relaxation = match r.quantity::<Ratio>("tightening.relaxation", Kind::Number) {
@@ -1374,6 +1403,7 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
         tool_error: tool,
         thread_friction,
         seat_friction,
+        friction_unknown,
         relaxation,
         embedding,
         retightened,

@@ -6,7 +6,7 @@ use crate::assess::cause::Causes;
 use crate::assess::caution::Cautions;
 use crate::assess::check::{Check, CheckId, Decider, Note, Reason, Sort, Verdict};
 use crate::assess::window::{At, End, Window};
-use crate::assess::{Assessment, closed, compare, informs, unknown, values, wrench};
+use crate::assess::{Assessment, basis, closed, compare, informs, unknown, values, wrench};
 use crate::job::assembly::Condition;
 use crate::job::ledger::{Fact, Ledger, Why};
 use crate::job::resolve::{RELAXATION_ON_FRAME, RELAXATION_ON_INSERT, percent, source_of_default};
@@ -601,23 +601,57 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
         _ => state.to_string(),
     };
     let keys: &[&str] = match check.id {
-        CheckId::StripExternal | CheckId::StripInternal | CheckId::Engagement => {
-            &["thread.designation", "insert.material", "fitting.material"]
-        }
-        CheckId::Hoop => &["insert.material"],
-        CheckId::Neck | CheckId::Flange => &["fitting.material"],
-        CheckId::SeatCrush | CheckId::SeatOpen | CheckId::SeatSlip | CheckId::Galvanic => {
-            &["insert.material", "frame.material"]
-        }
-        CheckId::FramePullThrough | CheckId::FrameEdge => &["frame.material"],
+        CheckId::StripExternal | CheckId::StripInternal | CheckId::Engagement => &[
+            "thread.designation",
+            "insert.material",
+            "fitting.material",
+            "tightening.lubrication",
+        ],
+        CheckId::Hoop => &[
+            "thread.designation",
+            "insert.material",
+            "tightening.lubrication",
+        ],
+        CheckId::Neck | CheckId::Flange => &[
+            "thread.designation",
+            "fitting.material",
+            "tightening.lubrication",
+        ],
+        CheckId::SeatCrush | CheckId::SeatOpen | CheckId::SeatSlip => &[
+            "thread.designation",
+            "insert.material",
+            "frame.material",
+            "fitting.material",
+            "clamped.material",
+            "tightening.lubrication",
+        ],
+        CheckId::Galvanic => &["insert.material", "frame.material", "bond.environment"],
+        CheckId::FramePullThrough => &["frame.material", "tightening.lubrication"],
+        CheckId::FrameEdge => &["frame.material"],
         CheckId::TorqueMaker => &[],
         _ => &[
+            "thread.designation",
             "bond.adhesive",
             "bond.preparation",
             "insert.material",
             "frame.material",
+            "fitting.material",
+            "tightening.lubrication",
         ],
     };
+    let stated = (check.id == CheckId::TorqueMaker).then(|| words::MAKER_SOURCE.to_string());
+    let mut sources: Vec<String> = Vec::new();
+    // Two parts may be of one material.
+    for source in keys
+        .iter()
+        .filter_map(|k| side.ledger.sources.get(k).cloned())
+        .chain(stated)
+        .chain(basis::methods(check.id).into_iter().map(str::to_string))
+    {
+        if !sources.contains(&source) {
+            sources.push(source);
+        }
+    }
     CheckReport {
         id: check.id.id(),
         title: check.id.title(),
@@ -637,10 +671,7 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
         } else {
             None
         },
-        sources: keys
-            .iter()
-            .filter_map(|k| side.ledger.sources.get(k).cloned())
-            .collect(),
+        sources,
         notes: Note::ALL
             .iter()
             .filter(|n| check.notes.has(**n))
@@ -652,6 +683,14 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
         },
         informs_only: informs(&side.assembly, check.id),
     }
+}
+
+/// Does a check hang on the preload, and so on the friction?
+fn hangs_on_preload(id: CheckId) -> bool {
+    !matches!(
+        id,
+        CheckId::TorqueMaker | CheckId::Galvanic | CheckId::FrameEdge
+    )
 }
 
 /// The one thing to do first.
@@ -688,6 +727,11 @@ fn first_step(
         Some(Decider::Note(note)) => {
             words::remedy(note).map_or_else(|| words::advice(check.id, causes), str::to_string)
         }
+        _ if causes.friction_unknown && hangs_on_preload(check.id) => format!(
+            "{}. Over the widest range of friction \"{}\" falls short",
+            words::FIND_FRICTION,
+            check.id.title()
+        ),
         _ => words::advice(check.id, causes),
     };
     let maker = CheckId::TorqueMaker;
