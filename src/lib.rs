@@ -5,8 +5,9 @@
 //! | module | what it does | what it knows nothing of |
 //! |---|---|---|
 //! | [`units`] | quantities as types and as text | everything else |
+//! | [`document`] | a TOML text as entries with their places | what they mean |
 //! | [`mechanics`] | pure functions, one file per subject | jobs, tables, files, text |
-//! | [`tables`] | built-in data with its sources | mechanics |
+//! | [`tables`] | built-in data with its sources | jobs, mechanics |
 //! | [`job`] | what a person wrote → one validated [`job::Assembly`] | how it is judged or printed |
 //! | [`assess`] | mechanics → checks, margins, verdict, cautions | text, formats |
 //! | [`present`] | words; the report as text, JSON, Markdown | how anything is computed |
@@ -27,6 +28,7 @@
 
 pub mod assess;
 pub mod cli;
+pub mod document;
 pub mod job;
 pub mod mechanics;
 pub mod present;

@@ -11,6 +11,7 @@
 //! | `independent.rs` | the same jobs through an independent implementation, `independent/` |
 //! | `properties.rs` | what must hold for any job: scaling, bounds, equilibrium, symmetry |
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
+//! | `ledger.rs` | what is assumed; rows and overrides that nothing uses |
 //! | `judgement.rs` | either pedal, walls without an index, threads pushed inward |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
@@ -29,6 +30,7 @@ mod explain;
 mod independent;
 mod job;
 mod judgement;
+mod ledger;
 mod properties;
 mod published;
 mod readme;

@@ -411,3 +411,12 @@ fn tables_promise_nothing() {
         );
     }
 }
+
+/// Jobs are read with the help of the tables, so the tables must not know of jobs.
+#[test]
+fn tables_and_documents_know_nothing_of_jobs() {
+    for file in ["src/tables/mod.rs", "src/document.rs"] {
+        let text = std::fs::read_to_string(crate::support::root().join(file)).expect("the file");
+        assert!(!text.contains("crate::job"), "{file}");
+    }
+}

@@ -12,7 +12,9 @@ use super::values::{self, Put, Step, put};
 use super::window::{At, Bound, End, Window};
 use super::{Assessment, Reading, evaluate, need, parent as assess_parent, readings, under};
 use crate::job::assembly::*;
-use crate::mechanics::{bond, fitting, glue, ladder, pedal, rocking, seat, strip, thermal, torque};
+use crate::mechanics::{
+    bond, fitting, glue, ladder, parent as frame, pedal, rocking, seat, strip, thermal, torque,
+};
 use crate::units::*;
 
 /// Another reading of what the job leaves open, and what the check comes to under it.
@@ -41,6 +43,79 @@ pub struct Basis {
     pub divided_by: Option<f64>,
     /// Bounds of the torque window that the check sets.
     pub bounds: Vec<Bound>,
+}
+
+/// Sources of the methods that a check is judged by, in the order in which they are used.
+pub fn methods(id: CheckId) -> Vec<&'static str> {
+    macro_rules! sources {
+        ($($module:ident :: $name:ident),*) => { [$($module::$name::FORMULA.source),*].as_slice() };
+    }
+    let contact = [values::CONTACT.source];
+    let high = sources!(torque::preload_from_torque);
+    let low = sources!(
+        torque::preload_from_torque,
+        torque::relaxation_loss,
+        torque::embedding_loss
+    );
+    let threads = sources!(strip::thread_demand, strip::capacity);
+    let parts: Vec<&[&'static str]> = match id {
+        CheckId::StripExternal => {
+            vec![high, &contact, threads, sources!(strip::external_area)]
+        }
+        CheckId::StripInternal => {
+            vec![high, &contact, threads, sources!(strip::internal_area)]
+        }
+        CheckId::Hoop => vec![
+            high,
+            &contact,
+            sources!(strip::thread_demand, strip::hoop_capacity),
+        ],
+        CheckId::Engagement => vec![
+            high,
+            &contact,
+            threads,
+            sources!(strip::hoop_capacity, strip::engagement_needed),
+        ],
+        CheckId::Neck => vec![
+            high,
+            &contact,
+            sources!(fitting::pried, fitting::neck_equivalent),
+        ],
+        CheckId::Flange => vec![
+            high,
+            &contact,
+            sources!(fitting::flange_stress, fitting::pried),
+        ],
+        CheckId::SeatCrush => vec![high, &contact],
+        CheckId::SeatOpen => vec![low, &contact],
+        CheckId::SeatSlip => vec![low, &contact, sources!(seat::grip)],
+        CheckId::TorqueMaker => vec![],
+        CheckId::Galvanic => vec![sources!(bond::index_difference)],
+        CheckId::FramePullThrough => vec![high, sources!(frame::plug_pull, frame::plug_capacity)],
+        CheckId::FrameEdge => vec![sources!(frame::shear_out_capacity)],
+        CheckId::BondTightening
+        | CheckId::BondRemoval
+        | CheckId::BondServiceCold
+        | CheckId::BondServiceHot
+        | CheckId::BondEndurance
+        | CheckId::BondSustained => {
+            let ladder = [values::LADDER.source];
+            let (torsion, rocking) = ([values::TORSION.source], [values::ROCKING.source]);
+            let own: &[&'static str] = match id {
+                CheckId::BondTightening | CheckId::BondRemoval => &torsion,
+                CheckId::BondSustained => &[],
+                _ => &rocking,
+            };
+            let strength = sources!(glue::effective_shear_strength, glue::cut_strength);
+            // Lasting load is judged without the stress of temperature.
+            let warmth: &[&'static str] = match id {
+                CheckId::BondSustained => &[],
+                _ => sources!(thermal::thermal_radial, thermal::thermal_shear),
+            };
+            return [high, &contact, &ladder, own, warmth, strength].concat();
+        }
+    };
+    parts.concat()
 }
 
 macro_rules! by {

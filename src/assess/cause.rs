@@ -26,6 +26,8 @@ pub struct Causes {
     pub hot_by_temperature: bool,
     /// The face that crushes is the wall's.
     pub wall_crushes: bool,
+    /// The state of thread and seat is not known, so that the preload may lie anywhere in a wide band.
+    pub friction_unknown: bool,
 }
 
 impl Causes {
@@ -45,6 +47,7 @@ impl Causes {
             cold_by_temperature: cold,
             hot_by_temperature: hot,
             wall_crushes: e.ring.frame.is_some() && !of_part,
+            friction_unknown: a.tightening.friction_unknown,
         }
     }
 }

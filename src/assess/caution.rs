@@ -123,7 +123,8 @@ pub fn applying(
         || a.bond.adhesive.unknown
         || a.bond.preparation_unknown
         || a.bond.voids_unknown
-        || a.bond.cure_unknown;
+        || a.bond.cure_unknown
+        || a.tightening.friction_unknown;
     when(unknown, Caution::WeakData);
     when(
         a.cases

@@ -239,12 +239,14 @@ pub fn band(assembly: &Assembly, ring: &Ring, torque: Spread<Torque>) -> Band {
     }
 }
 
-/// Share of the preload lost by relaxation: as stated, else 5 %, or 15 % with any of the seat on the frame.
-///
-/// Sources: NASA-STD-5020, recalled; common practice without a source for the frame.
+/// Share of the preload lost by relaxation, by what bears.
 pub fn relaxation_share(assembly: &Assembly, ring: &Ring) -> Ratio {
-    let default = if ring.share.value < 1.0 { 0.15 } else { 0.05 };
-    assembly.tightening.relaxation.unwrap_or(number(default))
+    let relaxation = assembly.tightening.relaxation;
+    if ring.share.value < 1.0 {
+        relaxation.on_frame
+    } else {
+        relaxation.on_insert
+    }
 }
 
 /// Stresses in the fitting's own metal at a preload.

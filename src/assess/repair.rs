@@ -19,9 +19,9 @@ use crate::job::assembly::*;
 use crate::job::designation::{self, Named};
 use crate::job::document::Raw;
 use crate::job::record::OwnRoute;
-use crate::job::resolve::{default, wall_row};
+use crate::job::resolve::{default, resolve_changed, wall_row};
 use crate::job::schema::SIDE_TABLES;
-use crate::job::{Document, Job, Side, resolve};
+use crate::job::{Document, Job, Side};
 use crate::mechanics::pedal::Side as SideName;
 use crate::mechanics::wall;
 use crate::tables;
@@ -551,7 +551,7 @@ impl Bench<'_> {
     /// Resolves and assesses the changed job.
     fn judge(&self, plan: &Plan) -> Result<Judged, WhyNot> {
         let document = self.changed(plan);
-        let job = resolve(&document)
+        let job = resolve_changed(&document)
             .map_err(|found| WhyNot::Impossible(found.into_iter().map(|d| d.message).collect()))?;
         let assembly = &job.sides.get(self.index).ok_or(WhyNot::NoSeat)?.assembly;
         let assessment = assess(assembly).map_err(|_| WhyNot::NoSeat)?;

@@ -6,6 +6,7 @@ use super::{
 };
 use crate::assess::check::Verdict;
 use crate::job::document::AS_STATED;
+use crate::job::resolve::resolve_changed;
 use crate::job::{Job, resolve};
 use crate::present::compare::{Compared, Entry, text};
 use clap::Args;
@@ -103,7 +104,7 @@ fn variants(name: Option<&str>, set: &[String]) -> Result<Vec<Entry>, Failure> {
     all(stated.chain((0..variants).map(|i| {
         let (variant, _) = document.variant(i);
         // Resolving the job has looked at its variants too; what is said here names the variant.
-        let job = resolve(&variant.document).map_err(|f| findings_of(&document, &f))?;
+        let job = resolve_changed(&variant.document).map_err(|f| findings_of(&document, &f))?;
         entry(variant.name, variant.changes, &job)
     })))
 }

@@ -5,9 +5,10 @@ use super::{Failure, Format, OutputArgs, output};
 use crate::assess::identify::{self, ByHand, Reading, Readings};
 use crate::job::assembly::Hand;
 use crate::job::designation;
+use crate::job::ledger::Fact;
+use crate::job::resolve::source_of_default;
 use crate::present::identify::{ByHandReport, Identified};
 use crate::present::report::AssumedReport;
-use crate::tables;
 use crate::units::display::System;
 use crate::units::parse::{self, Kind, Shape};
 use crate::units::{FromSi, Length, number, si};
@@ -73,13 +74,11 @@ fn reading(
         let half = Length::from_si_value((spread.high - spread.low) / 2.0);
         return Ok(Some(Reading { value, error: half }));
     }
-    if let Some(row) = tables::DEFAULTS.row("default", row)
-        && !assumed.iter().any(|a| a.key == row.name)
-    {
+    if !assumed.iter().any(|a| a.key == row) {
         assumed.push(AssumedReport {
-            key: row.name.to_string(),
-            value: row.text("value").unwrap_or_default().to_string(),
-            source: row.provenance(),
+            key: row.to_string(),
+            value: Fact::from(error),
+            source: source_of_default(row),
         });
     }
     Ok(Some(Reading { value, error }))

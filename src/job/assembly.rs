@@ -283,6 +283,17 @@ pub struct Seat {
     pub gaps: Vec<GapReading>,
 }
 
+/// Share of the preload lost by relaxation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Relaxation {
+    /// The job states it.
+    pub stated: bool,
+    /// With the seat wholly on the insert.
+    pub on_insert: Ratio,
+    /// With any part of it on the frame.
+    pub on_frame: Ratio,
+}
+
 /// Tightening.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tightening {
@@ -294,8 +305,10 @@ pub struct Tightening {
     pub thread_friction: Spread<Ratio>,
     /// Friction of the seat.
     pub seat_friction: Spread<Ratio>,
-    /// Share of the preload lost by relaxation, where the job states it.
-    pub relaxation: Option<Ratio>,
+    /// The state of the surfaces is not known: the widest range of friction is used, at its worse end everywhere.
+    pub friction_unknown: bool,
+    /// Share of the preload lost by relaxation.
+    pub relaxation: Relaxation,
     /// Settling of the surfaces.
     pub embedding: Length,
     /// Tightened again after settling.

@@ -4,9 +4,10 @@
 //! names it. They stay out of the job's ledger, which lists what the checks rest on.
 
 use super::assembly::{Adhesive, Bond, Material};
-use super::ledger::{Assumed, Why};
+use super::ledger::{Assumed, Fact, Why};
 use super::read::Reader;
 use super::resolve::{default, no_adhesive, read_adhesive};
+use crate::document::segment;
 use crate::tables;
 use crate::units::parse::Kind;
 use crate::units::*;
@@ -96,7 +97,7 @@ pub struct Surface {
 }
 
 /// What the bench needs in words, taken from the tables.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Words {
     /// Name of the preparation row.
     pub preparation: String,
@@ -183,7 +184,7 @@ fn rule(words: &mut Words, name: &str, kind: Kind) -> f64 {
     let (value, source) = default(name, kind);
     words.rules.push(Assumed {
         key: name.to_string(),
-        value: kind.unit().show(value, System::Metric),
+        value: Fact::Quantity(value, kind.unit()),
         why: Why::Default,
         source,
     });
@@ -258,7 +259,7 @@ fn weakest(words: &mut Words) -> (Adhesive, Ratio) {
             .map_or(preparation, |s| s.nominal);
         words.rules.push(Assumed {
             key: "weakest bond".into(),
-            value: "adhesive and preparation \"unknown\"".into(),
+            value: Fact::from("adhesive and preparation \"unknown\""),
             why: Why::Default,
             source: row.provenance(),
         });
@@ -308,9 +309,8 @@ pub(super) fn read(
         ..Words::default()
     };
     let own = |group: &str, name: &str| {
-        let plain = format!("{group}.{name}.");
-        let quoted = format!("{group}.\"{name}\".");
-        !r.document.below(&plain).is_empty() || !r.document.below(&quoted).is_empty()
+        let own = format!("{group}.{}.", segment(name));
+        !r.document.below(&own).is_empty()
     };
     if let (Some(row), false) = (
         tables::PREPARATIONS.row("preparation", &words.preparation),
@@ -338,7 +338,8 @@ pub(super) fn read(
         r.not_negative(path, value);
         Some(value)
     };
-    let ply = length(r, "bond.ply").unwrap_or(mm(0.0));
+    let ply = length(r, "bond.ply")
+        .unwrap_or_else(|| from_si(rule(&mut words, "bond.ply", Kind::Length)));
     let eccentricity = length(r, "bond.eccentricity");
     let beads = length(r, "bond.beads");
     if let Some(beads) = beads

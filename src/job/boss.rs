@@ -1,9 +1,8 @@
 //! What a boss has beside a sleeve: a part between head and boss; and the wrench at hand.
 
 use super::assembly::{Clamped, Measures, Seat, Tool};
-use super::ledger::Why;
 use super::read::Reader;
-use super::resolve::{default, material, show};
+use super::resolve::{default, length_or, material, show};
 use crate::mechanics::seat::Bears;
 use crate::units::parse::{Kind, Shape, Spread};
 use crate::units::*;
@@ -18,22 +17,7 @@ pub(super) fn read_clamped(r: &mut Reader<'_>, seat: &Seat, flange: Length) -> O
         .nominal;
     r.positive("clamped.thickness", thickness);
     let material = material(r, "clamped.material", "unknown");
-    let outer_diameter = r
-        .quantity::<Length>("clamped.outer_diameter", Kind::Length)
-        .map_or_else(
-            || {
-                if si(flange).is_finite() {
-                    r.ledger.note(
-                        "clamped.outer_diameter",
-                        show(flange),
-                        Why::Default,
-                        "no larger than the head: the part spreads nothing",
-                    );
-                }
-                flange
-            },
-            |s| s.nominal,
-        );
+    let outer_diameter = length_or(r, "clamped.outer_diameter", flange);
     r.positive("clamped.outer_diameter", outer_diameter);
     if outer_diameter <= seat.inner_diameter {
         r.complain(

@@ -3,7 +3,8 @@
 use super::assembly::{Hand, Measured, Thread};
 use super::ledger::Why;
 use super::read::Reader;
-use super::resolve::show;
+use super::resolve::{choice_or, length_or, or_default, show, source_of_default};
+use crate::document::segment;
 use crate::mechanics::thread::{Basic, Form, Sizes, StressArea};
 use crate::mechanics::tolerance::{self, Class965, Exception, Quantity965, UnifiedSeries};
 use crate::tables;
@@ -270,17 +271,23 @@ pub fn unified(text: &str) -> Option<Result<Named, DesignationError>> {
     })
 }
 
+/// Notes the tolerance classes that a name leaves out, of both threads or of one.
+fn note_class(r: &mut Reader<'_>, name: &str, stress_area: StressArea) {
+    let (classes, usual) = match stress_area {
+        StressArea::Metric => (name.split_once('-').map_or("", |(_, c)| c), "6H/6g"),
+        StressArea::Unified => (name.split_once(' ').map_or("", |(_, c)| c), "2A/2B"),
+    };
+    if !classes.contains('/') {
+        let source = source_of_default("thread.class");
+        r.ledger
+            .note("thread.designation: class", usual, Why::Default, source);
+    }
+}
+
 /// Looks a designation up: rows given in `r`'s document, then the table, then the standards' names.
 fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
     const PATH: &str = "thread.designation";
-    let own = format!(
-        "threads.{}.",
-        if text.contains('.') {
-            format!("\"{text}\"")
-        } else {
-            text.to_string()
-        }
-    );
+    let own = format!("threads.{}.", segment(text));
     let (mut row, name, own_row) = if !r.document.below(&own).is_empty() {
         (Reader::new(r.document, &[own]), text.to_string(), true)
     } else if let Some(row) = tables::THREADS.row("threads", text) {
@@ -301,6 +308,7 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
                     "ASME B1.1 by formula (read in a public module, confirmed against printed limits)"
                 };
                 r.ledger.sources.insert(PATH, format!("{text}: {source}"));
+                note_class(r, &standard, named.stress_area);
                 Some(named)
             }
             Some(Err(e)) => {
@@ -318,6 +326,26 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
             }
         };
     };
+    let own_entry = |key: &str| r.has(&format!("thread.{key}"));
+    let named = read_row(&mut row, own_entry);
+    let source = row.own_source();
+    if own_row {
+        r.ledger
+            .note(PATH, name.as_str(), Why::OwnRow, source.clone());
+    }
+    let basis = row
+        .text_quiet("basis")
+        .unwrap_or_else(|| "the job's own row".into());
+    r.ledger
+        .sources
+        .insert(PATH, format!("{name}: {source} ({basis})"));
+    let sound = row.found.is_empty();
+    r.found.append(&mut row.found);
+    named.filter(|_| sound)
+}
+
+/// Reads a row of threads; a size that was measured, as `measured` says of its key, needs no limit.
+pub(super) fn read_row(row: &mut Reader<'_>, measured: impl Fn(&str) -> bool) -> Option<Named> {
     let form = row.choice(
         "form",
         &[
@@ -351,56 +379,25 @@ fn named(r: &mut Reader<'_>, text: &str) -> Option<Named> {
             "check both",
         );
     }
-    let measured = |r: &Reader<'_>, key: &str| r.has(&format!("thread.{key}"));
-    // A size that was measured needs no limit.
-    let limit = |row: &mut Reader<'_>, key: &str, taken: bool| -> Length {
-        if taken {
-            return row
-                .quantity::<Length>(key, Kind::Length)
-                .map_or(mm(f64::NAN), |s| s.nominal);
-        }
-        row.needed::<Length>(key, Kind::Length, "limit of size at least material")
-            .nominal
+    let mut limit = |key: &str, measured: bool| -> Length {
+        let size: Length = if measured {
+            row.quantity(key, Kind::Length)
+                .map_or(mm(f64::NAN), |s| s.nominal)
+        } else {
+            row.needed(key, Kind::Length, "limit of size at least material")
+                .nominal
+        };
+        row.positive(key, size);
+        size
     };
     let least = Sizes {
-        external_major: limit(
-            &mut row,
-            "external_major_min",
-            measured(r, "external_major"),
-        ),
-        external_pitch: limit(
-            &mut row,
-            "external_pitch_min",
-            measured(r, "external_pitch_diameter"),
-        ),
-        internal_minor: limit(
-            &mut row,
-            "internal_minor_max",
-            measured(r, "internal_minor"),
-        ),
-        internal_pitch: limit(
-            &mut row,
-            "internal_pitch_max",
-            measured(r, "internal_pitch_diameter"),
-        ),
+        external_major: limit("external_major_min", measured("external_major")),
+        external_pitch: limit("external_pitch_min", measured("external_pitch_diameter")),
+        internal_minor: limit("internal_minor_max", measured("internal_minor")),
+        internal_pitch: limit("internal_pitch_max", measured("internal_pitch_diameter")),
     };
-    let source = row
-        .needed_text("source", "drawing 1234")
-        .unwrap_or_default();
-    if own_row {
-        r.ledger
-            .note(PATH, name.clone(), Why::OwnRow, source.clone());
-    }
-    let basis = row
-        .text_quiet("basis")
-        .unwrap_or_else(|| "the job's own row".into());
-    r.ledger
-        .sources
-        .insert(PATH, format!("{name}: {source} ({basis})"));
-    let sound = row.found.is_empty();
-    r.found.append(&mut row.found);
-    (sound && form.is_some()).then(|| Named {
-        basic: form.unwrap_or(Form::Iso).basic(major, pitch),
+    Some(Named {
+        basic: form?.basic(major, pitch),
         least,
         most: None,
         stress_area,
@@ -476,6 +473,9 @@ pub(super) fn read_thread(r: &mut Reader<'_>) -> (Thread, String) {
                 }
                 *into = value;
                 *flag = true;
+            } else if si(*into).is_finite() {
+                let source = source_of_default("thread.limits_of_size");
+                r.ledger.note(path, *into, Why::Default, source);
             }
         };
     size(
@@ -506,46 +506,15 @@ pub(super) fn read_thread(r: &mut Reader<'_>) -> (Thread, String) {
         &mut sizes.internal_pitch,
         &mut measured.internal_pitch,
     );
-    let hand = r
-        .choice(
-            "thread.hand",
-            &[("right", Hand::Right), ("left", Hand::Left)],
-        )
-        .unwrap_or_else(|| {
-            if !r.has("thread.hand") {
-                r.ledger.note(
-                    "thread.hand",
-                    "right",
-                    Why::Default,
-                    "most threads are; a drive-side crank-housing thread is often left-hand",
-                );
-            }
-            Hand::Right
-        });
+    let hands = [("right", Hand::Right), ("left", Hand::Left)];
+    let hand = choice_or(r, "thread.hand", &hands, ("right", Hand::Right));
     let engaged = r.needed::<Length>("thread.engaged", Kind::Length, "overlap of the two threads");
     r.positive("thread.engaged", engaged.nominal);
-    let incomplete = r
-        .quantity::<Length>("thread.incomplete", Kind::Length)
-        .map(|s| s.nominal)
-        .unwrap_or_else(|| {
-            if si(basic.pitch).is_finite() {
-                r.ledger.note(
-                    "thread.incomplete",
-                    show(basic.pitch),
-                    Why::Default,
-                    "one pitch, both ends together (common practice, no source)",
-                );
-            }
-            basic.pitch
-        });
+    let incomplete = length_or(r, "thread.incomplete", basic.pitch);
     r.not_negative("thread.incomplete", incomplete);
-    let setback = r
-        .quantity::<Length>("thread.setback", Kind::Length)
-        .map_or(mm(0.0), |s| s.nominal);
+    let setback: Length = or_default(r, "thread.setback", Kind::Length).nominal;
     r.not_negative("thread.setback", setback);
-    let damaged_turns = r
-        .quantity::<Ratio>("thread.damaged_turns", Kind::Number)
-        .map_or(number(0.0), |s| s.nominal);
+    let damaged_turns: Ratio = or_default(r, "thread.damaged_turns", Kind::Number).nominal;
     r.not_negative("thread.damaged_turns", damaged_turns);
     let thread = Thread {
         basic,

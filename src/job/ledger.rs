@@ -1,5 +1,6 @@
 //! What a job rests on that nobody stated: defaults, weakest rows, rows of the job's own, sources.
 
+use crate::units::{Length, Pressure, System, Unit, si};
 use std::collections::BTreeMap;
 
 /// Why a value stands although the job does not give it.
@@ -13,13 +14,48 @@ pub enum Why {
     OwnRow,
 }
 
+/// A value as it is kept for people.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fact {
+    /// A quantity, in SI base units, with its unit.
+    Quantity(f64, Unit),
+    /// A text.
+    Text(String),
+}
+
+impl Fact {
+    /// As text in a system of units.
+    pub fn show(&self, system: System) -> String {
+        match self {
+            Fact::Quantity(si, unit) => unit.show(*si, system),
+            Fact::Text(text) => text.clone(),
+        }
+    }
+}
+
+impl From<&str> for Fact {
+    fn from(text: &str) -> Fact {
+        Fact::Text(text.into())
+    }
+}
+impl From<Length> for Fact {
+    fn from(length: Length) -> Fact {
+        Fact::Quantity(si(length), Unit::Millimetre)
+    }
+}
+impl From<Pressure> for Fact {
+    fn from(stress: Pressure) -> Fact {
+        Fact::Quantity(si(stress), Unit::Megapascal)
+    }
+}
+
 /// One assumed value.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Assumed {
     /// The key.
     pub key: String,
-    /// The value used, as text with its unit.
-    pub value: String,
+    /// The value used.
+    pub value: Fact,
     /// Why.
     pub why: Why,
     /// Where the value comes from.
@@ -40,7 +76,7 @@ impl Ledger {
     pub fn note(
         &mut self,
         key: impl Into<String>,
-        value: impl Into<String>,
+        value: impl Into<Fact>,
         why: Why,
         source: impl Into<String>,
     ) {

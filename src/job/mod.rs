@@ -2,7 +2,7 @@
 //!
 //! [`document`] holds what was written and where; [`schema`] lists every key there is; [`read`] turns
 //! keys into typed values and collects every error; [`mod@resolve`] fills in defaults and table rows, notes
-//! each of them in the [`ledger`], and checks that the parts can exist. [`readings`] holds what was measured
+//! each of them in the [`ledger`], and checks that the parts can exist; `rows` looks through what nothing uses. [`readings`] holds what was measured
 //! beside the assembly, [`fits`] the rows of fits and bearing tolerances.
 
 pub mod assembly;
@@ -17,6 +17,7 @@ pub mod read;
 pub mod readings;
 pub mod record;
 pub mod resolve;
+mod rows;
 pub mod schema;
 
 pub use assembly::Assembly;

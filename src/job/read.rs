@@ -6,14 +6,12 @@
 use super::assembly::State;
 use super::diagnostic::{Diagnostic, Place};
 use super::document::{Document, Entry, Raw};
-use super::ledger::{Ledger, Why};
+use super::ledger::{Fact, Ledger, Why};
 use crate::units::parse::{self, Kind, Spread};
 use crate::units::*;
 
-/// Magnitudes in SI base units beyond which no entry is taken: common practice, no source. The stiffest solid is
-/// near 1e12 Pa.
-const LARGEST: f64 = 1e13;
-/// The same for what is not zero; expansions are near 1e-6 per kelvin.
+/// The smallest magnitude in SI base units that is taken and is not zero: common practice, no source. Expansions are
+/// near 1e-6 per kelvin.
 const SMALLEST: f64 = 1e-15;
 
 /// Reads typed values from a document, looking through a chain of prefixes such as `side[0].` and then the
@@ -198,10 +196,15 @@ impl<'d> Reader<'d> {
                 .abs()
                 .max(value.low.abs())
                 .max(value.high.abs());
-            if size > LARGEST || (size > 0.0 && size < SMALLEST) {
+            if size > kind.largest() || (size > 0.0 && size < SMALLEST) {
+                let what = if kind == Kind::Angle && size > SMALLEST {
+                    "this is more than a whole turn"
+                } else {
+                    "no part has this size, and nothing can be computed with it"
+                };
                 return Err(error(
                     0..0,
-                    "no part has this size, and nothing can be computed with it".into(),
+                    what.into(),
                     format!("write {} such as {}", kind.name(), kind.example()),
                 ));
             }
@@ -238,12 +241,8 @@ impl<'d> Reader<'d> {
         source: &str,
     ) -> Spread<Q> {
         self.quantity(path, kind).unwrap_or_else(|| {
-            self.ledger.note(
-                path,
-                kind.unit().show(default_si, System::Metric),
-                Why::Default,
-                source,
-            );
+            let value = Fact::Quantity(default_si, kind.unit());
+            self.ledger.note(path, value, Why::Default, source);
             Spread::exact(Q::from_si_value(default_si))
         })
     }
@@ -311,6 +310,12 @@ impl<'d> Reader<'d> {
             return None;
         }
         self.text(path)
+    }
+
+    /// The source that a row of the job's own must give.
+    pub fn own_source(&mut self) -> String {
+        self.needed_text("source", "supplier's certificate 1234")
+            .unwrap_or_default()
     }
 
     /// `true` or `false`.

@@ -9,6 +9,7 @@ use super::fits::{self, BearingClass, BearingSize, Sourced};
 use super::ledger::{Ledger, Why};
 use super::read::Reader;
 use super::resolve::{SIDE_WORDS, default, read_condition, show};
+use crate::document::segment;
 use crate::mechanics::fit::{Class, Limits};
 use crate::mechanics::pedal::Side;
 use crate::mechanics::stack::Part;
@@ -198,11 +199,7 @@ pub fn title(document: &Document) -> Option<String> {
 fn instrument(r: &mut Reader<'_>, key: Option<&str>, usual: &str, row: &str, used: bool) -> Length {
     let named = key.and_then(|key| r.text(key));
     let name = named.clone().unwrap_or_else(|| usual.to_string());
-    let quoted = if name.contains('.') {
-        format!("\"{name}\"")
-    } else {
-        name.clone()
-    };
+    let quoted = segment(&name);
     let path = format!("instrument.{quoted}.error");
     match r.quantity::<Length>(&path, Kind::Length) {
         Some(error) => {
@@ -221,7 +218,7 @@ fn instrument(r: &mut Reader<'_>, key: Option<&str>, usual: &str, row: &str, use
             let (value, source) = default(row, Kind::Length);
             let error: Length = from_si(value);
             if used {
-                r.ledger.note(path, show(error), Why::Default, source);
+                r.ledger.note(path, error, Why::Default, source);
             }
             error
         }
@@ -474,7 +471,7 @@ fn read_stack(r: &mut Reader<'_>) -> Option<StackJob> {
     let end_float = end_float.unwrap_or_else(|| {
         r.ledger.note(
             "stack.end_float",
-            "0 mm",
+            mm(0.0),
             Why::Default,
             "closed until just free: common practice, no source",
         );

@@ -4,6 +4,7 @@
 use super::assembly::{Damage, DamagedSector};
 use super::diagnostic::Diagnostic;
 use super::document::{Document, Raw};
+pub use super::ledger::Fact;
 use super::read::Reader;
 use crate::units::*;
 
@@ -46,15 +47,6 @@ impl Pair {
             _ => None,
         }
     }
-}
-
-/// A recorded fact.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Fact {
-    /// A quantity, in SI base units, with its unit.
-    Quantity(f64, Unit),
-    /// A text.
-    Text(String),
 }
 
 /// The record for the hand-over.

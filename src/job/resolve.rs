@@ -4,9 +4,10 @@
 use super::assembly::*;
 use super::diagnostic::Diagnostic;
 use super::document::{AS_STATED, Document};
-use super::ledger::{Ledger, Why};
+use super::ledger::{Fact, Ledger, Why};
 use super::read::Reader;
 use super::record::{OwnRoute, Record};
+use crate::document::segment;
 use crate::mechanics::pedal::{Pedalling, Side as SideName};
 use crate::mechanics::torque::tool_error;
 use crate::tables;
@@ -45,8 +46,8 @@ pub struct Job {
     pub sides: Vec<Side>,
     /// Names of the load cases; the first is the job's own.
     pub case_names: Vec<String>,
-    /// Tables of the job that `check` does not read, each with what reads it.
-    pub not_read: Vec<&'static str>,
+    /// Tables of the job that `check` does not read, each with what reads it, and rows that nothing names.
+    pub not_read: Vec<String>,
     /// What was measured at the bench, for `seat` and `spindle`.
     pub readings: super::Readings,
     /// Repair routes that the job names.
@@ -63,6 +64,24 @@ pub(super) const SIDE_WORDS: &[(&str, SideName)] = &[
 /// # Errors
 /// Every finding there is, each with its place.
 pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
+    let (mut found, idle) = super::rows::idle(document);
+    match resolve_changed(document) {
+        Ok(mut job) if found.is_empty() => {
+            job.not_read.extend(idle);
+            return Ok(job);
+        }
+        Ok(_) => {}
+        Err(more) => found.extend(more),
+    }
+    found.sort_by_key(|d| (d.place.source, d.place.span.start));
+    Err(found)
+}
+
+/// Resolves a job with changes put in: a row that nothing names any more was looked through in the job itself.
+///
+/// # Errors
+/// Every finding there is, each with its place.
+pub fn resolve_changed(document: &Document) -> Result<Job, Vec<Diagnostic>> {
     let top = [String::new()];
     let mut reader = Reader::new(document, &top);
     let title = reader.text("job.title");
@@ -177,7 +196,7 @@ pub fn resolve(document: &Document) -> Result<Job, Vec<Diagnostic>> {
             document.has_table(table)
                 || (0..elements.len()).any(|i| document.has_table(&format!("side[{i}].{table}")))
         })
-        .map(|(_, what)| what)
+        .map(|(_, what)| what.to_string())
         .collect();
         return Ok(Job {
             title,
@@ -238,7 +257,7 @@ fn check_variants(document: &Document, found: &mut Vec<Diagnostic>) {
                 help: "give each variant a name of its own".into(),
             });
         }
-        if let Err(findings) = resolve(&variant.document) {
+        if let Err(findings) = resolve_changed(&variant.document) {
             more.extend(findings);
         }
         // What is wrong with the job itself is wrong with its variants too, and is said once.
@@ -262,7 +281,52 @@ pub(crate) fn default(name: &str, kind: Kind) -> (f64, String) {
     (value, row.provenance())
 }
 
-fn or_default<Q: FromSi + Copy>(r: &mut Reader<'_>, path: &str, kind: Kind) -> Spread<Q> {
+/// Notes a default that is no plain quantity, or follows from the rest of the job; the row of the key says where it
+/// comes from.
+pub(super) fn assume(r: &mut Reader<'_>, key: &str, value: impl Into<Fact>) {
+    r.ledger
+        .note(key, value, Why::Default, source_of_default(key));
+}
+
+/// Where a default comes from.
+pub(crate) fn source_of_default(name: &str) -> String {
+    tables::DEFAULTS
+        .row("default", name)
+        .map_or_else(String::new, |row| row.provenance())
+}
+
+/// A length that may be left out and then follows from the rest of the job.
+pub(super) fn length_or(r: &mut Reader<'_>, path: &str, otherwise: Length) -> Length {
+    match r.quantity::<Length>(path, Kind::Length) {
+        Some(given) => given.nominal,
+        None => {
+            // What cannot be computed is reported where it comes from.
+            if si(otherwise).is_finite() {
+                assume(r, path, otherwise);
+            }
+            otherwise
+        }
+    }
+}
+
+/// One of a few words, or the default, which the ledger notes.
+pub(super) fn choice_or<T: Copy>(
+    r: &mut Reader<'_>,
+    path: &str,
+    words: &[(&str, T)],
+    otherwise: (&str, T),
+) -> T {
+    if !r.has(path) {
+        assume(r, path, otherwise.0);
+    }
+    r.choice(path, words).unwrap_or(otherwise.1)
+}
+
+pub(super) fn or_default<Q: FromSi + Copy>(
+    r: &mut Reader<'_>,
+    path: &str,
+    kind: Kind,
+) -> Spread<Q> {
     let (value, source) = default(path, kind);
     r.or_default(path, kind, value, &source)
 }
@@ -288,17 +352,23 @@ fn read_side(
     case_elements: &[String],
     other_bearing: Option<Length>,
 ) -> Option<(Assembly, String, super::bench::Words, Record)> {
-    let pedalled = r.has_table("pedalling");
-    let purpose = r
-        .choice(
-            "job.use",
-            &[("crank-housing", Use::CrankHousing), ("boss", Use::Boss)],
-        )
-        .unwrap_or(if pedalled {
-            Use::CrankHousing
-        } else {
-            Use::Boss
-        });
+    // Pedalled in the job's own case or in any other.
+    let pedalled = r.has_table("pedalling")
+        || case_elements
+            .iter()
+            .any(|c| r.document.has_table(&format!("{c}.pedalling")));
+    let usual = if r.has_table("pedalling") {
+        ("crank-housing", Use::CrankHousing)
+    } else {
+        ("boss", Use::Boss)
+    };
+    let uses = [("crank-housing", Use::CrankHousing), ("boss", Use::Boss)];
+    let purpose = choice_or(r, "job.use", &uses, usual);
+    // A boss without pedalling has no side that matters; of two sides each has its name.
+    let sided = purpose == Use::CrankHousing || pedalled;
+    if sided && prefixes.len() == 1 && !r.has("job.side") {
+        assume(r, "job.side", "drive");
+    }
     let condition = read_condition(r);
 
     let (thread, designation) = super::designation::read_thread(r);
@@ -325,15 +395,9 @@ fn read_side(
         );
     }
     let face_offset = r.quantity::<Length>("insert.face_offset", Kind::Length);
-    if face_offset.is_none() {
-        let (value, source) = default("insert.face_offset", Kind::Length);
-        let source = if value.is_nan() {
-            "taken as flush; a micron decides what bears, so measure it".to_string()
-        } else {
-            source
-        };
-        r.ledger
-            .note("insert.face_offset", "0 mm", Why::Default, source);
+    // A part that is said to bear on something settles what the offset would.
+    if face_offset.is_none() && !r.has("clamped.bears_on") {
+        assume(r, "insert.face_offset", mm(0.0));
     }
     let lip = r
         .quantity::<Length>("insert.lip_diameter", Kind::Length)
@@ -357,32 +421,18 @@ fn read_side(
         )
         .nominal;
     r.positive("frame.outer_diameter", frame_outer);
-    let held_at = r
-        .choice(
-            "frame.held_at",
-            &[
-                ("inboard", HeldAt::Inboard),
-                ("outboard", HeldAt::Outboard),
-                ("full-length", HeldAt::FullLength),
-                ("all-round", HeldAt::AllRound),
-            ],
-        )
-        .unwrap_or_else(|| {
-            if !r.has("frame.held_at") {
-                r.ledger.note(
-                    "frame.held_at",
-                    "inboard",
-                    Why::Default,
-                    "inner end of the bond, as agreed",
-                );
-            }
-            HeldAt::Inboard
-        });
-    let width = if pedalled
-        || case_elements
-            .iter()
-            .any(|c| r.document.has_table(&format!("{c}.pedalling")))
-    {
+    let held_at = choice_or(
+        r,
+        "frame.held_at",
+        &[
+            ("inboard", HeldAt::Inboard),
+            ("outboard", HeldAt::Outboard),
+            ("full-length", HeldAt::FullLength),
+            ("all-round", HeldAt::AllRound),
+        ],
+        ("inboard", HeldAt::Inboard),
+    );
+    let width = if pedalled {
         let width = r
             .needed::<Length>("frame.width", Kind::Length, "across both faces")
             .nominal;
@@ -405,33 +455,9 @@ fn read_side(
         .map(|s: Spread<ThermodynamicTemperature>| s.nominal);
 
     let fitting_material = material(r, "fitting.material", "unknown");
-    let bore = r
-        .quantity::<Length>("fitting.bore", Kind::Length)
-        .map_or_else(
-            || {
-                r.ledger
-                    .note("fitting.bore", "0 mm", Why::Default, "a solid screw");
-                mm(0.0)
-            },
-            |s| s.nominal,
-        );
+    let bore = or_default::<Length>(r, "fitting.bore", Kind::Length).nominal;
     r.not_negative("fitting.bore", bore);
-    let neck = r
-        .quantity::<Length>("fitting.neck_diameter", Kind::Length)
-        .map_or_else(
-            || {
-                if si(basic.root).is_finite() {
-                    r.ledger.note(
-                        "fitting.neck_diameter",
-                        show(basic.root),
-                        Why::Default,
-                        "root diameter of the thread",
-                    );
-                }
-                basic.root
-            },
-            |s| s.nominal,
-        );
+    let neck = length_or(r, "fitting.neck_diameter", basic.root);
     r.positive("fitting.neck_diameter", neck);
     if bore >= neck {
         r.complain(
@@ -470,22 +496,16 @@ fn read_side(
         )
         .nominal;
     r.positive("fitting.flange_thickness", flange_thickness);
-    let bearing_given = r
-        .quantity::<Length>("fitting.bearing_outboard", Kind::Length)
-        .map(|s| s.nominal);
-    let bearing_outboard = bearing_given.unwrap_or_else(|| {
-        if pedalled {
-            r.ledger.note(
-                "fitting.bearing_outboard",
-                "0 mm",
-                Why::Default,
-                "bearing in the plane of the face",
-            );
-        }
+    let bearing_path = "fitting.bearing_outboard";
+    // Without pedalling no bearing is loaded.
+    let bearing_outboard: Length = if pedalled || r.has(bearing_path) {
+        or_default(r, bearing_path, Kind::Length).nominal
+    } else {
         mm(0.0)
-    });
+    };
 
-    let bond = read_bond(r, outer);
+    let pair = insert_material.conducts && frame_material.conducts;
+    let bond = read_bond(r, outer, insert_length, pair);
     let (bench, bench_words) = super::bench::read(r, &bond, &insert_material, &frame_material);
     if frame_outer <= outer + 2.0 * bond.thickness {
         r.complain(
@@ -528,6 +548,11 @@ fn read_side(
         let mut chain = vec![format!("{element}.")];
         chain.extend_from_slice(prefixes);
         let case = r.with_prefixes(&chain, |r| {
+            if !r.has("kind") {
+                let key = format!("{element}.kind");
+                let source = source_of_default("case.kind");
+                r.ledger.note(key, "repeated", Why::Default, source);
+            }
             let repeats = r.choice(
                 "kind",
                 &[("repeated", Repeats::Repeated), ("rare", Repeats::Rare)],
@@ -623,21 +648,12 @@ fn row_reader<'a>(
         );
         return None;
     }
-    let own = format!(
-        "{group}.{}.",
-        if name.contains('.') {
-            format!("\"{name}\"")
-        } else {
-            name.clone()
-        }
-    );
+    let own = format!("{group}.{}.", segment(&name));
     if !r.document.below(&own).is_empty() {
         let mut reader = Reader::new(r.document, &[own]);
-        let source = reader
-            .needed_text("source", "supplier's certificate 1234")
-            .unwrap_or_default();
+        let source = reader.own_source();
         r.ledger
-            .note(path, name.clone(), Why::OwnRow, source.clone());
+            .note(path, name.as_str(), Why::OwnRow, source.clone());
         return Some((reader, name));
     }
     let wanted = if is_unknown { unknown } else { name.as_str() };
@@ -694,6 +710,32 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
     else {
         return nothing;
     };
+    let material = Material {
+        unknown: is_unknown,
+        ..read_material(&mut row)
+    };
+    if !row.has("kind") {
+        let source = source_of_default("material.kind");
+        r.ledger
+            .note(format!("{path}: kind"), "metal", Why::Default, source);
+    }
+    if let (true, Some(shear)) = (material.shear_from_tensile, material.shear_strength)
+        && path != "frame.material"
+    {
+        let source = source_of_default(SHEAR_OF_TENSILE);
+        r.ledger
+            .note(format!("{path}: shear"), shear, Why::Default, source);
+    }
+    keep_source(r, path, &mut row, &name);
+    r.found.append(&mut row.found);
+    material
+}
+
+/// The row of the share of the tensile strength that stands for the shear strength.
+const SHEAR_OF_TENSILE: &str = "material.shear_share_of_tensile";
+
+/// Reads a row of materials.
+pub(super) fn read_material(row: &mut Reader<'_>) -> Material {
     let laminate = row
         .choice("kind", &[("metal", false), ("laminate", true)])
         .unwrap_or(false);
@@ -716,30 +758,22 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
             "metals have about 0.3",
         );
     }
-    let shear_modulus = positive(&mut row, "shear_modulus")
+    let shear_modulus = positive(row, "shear_modulus")
         .unwrap_or_else(|| from_si(si(elastic_modulus) / (2.0 * (1.0 + poisson.value))));
-    let yield_strength = positive(&mut row, "yield");
-    let tensile = positive(&mut row, "tensile");
-    let shear = positive(&mut row, "shear");
-    let (share, share_source) = default("material.shear_share_of_tensile", Kind::Number);
+    let yield_strength = positive(row, "yield");
+    let tensile = positive(row, "tensile");
+    let shear = positive(row, "shear");
+    let (share, _) = default(SHEAR_OF_TENSILE, Kind::Number);
     let shear_from_tensile = shear.is_none() && tensile.is_some();
     let shear_strength = shear.or_else(|| tensile.map(|t| t * number(share)));
-    if shear_from_tensile && path != "frame.material" {
-        r.ledger.note(
-            format!("{path}: shear"),
-            Unit::Megapascal.show(si(shear_strength.unwrap_or(from_si(0.0))), System::Metric),
-            Why::Default,
-            share_source,
-        );
-    }
-    let face = positive(&mut row, "face_strength").or(if laminate { None } else { yield_strength });
+    let face = positive(row, "face_strength").or(if laminate { None } else { yield_strength });
     let expansion = row
         .quantity::<TemperatureCoefficient>("expansion", Kind::Expansion)
         .map(|s| s.nominal);
     if expansion.is_none() {
         row.needed::<TemperatureCoefficient>("expansion", Kind::Expansion, "thermal expansion");
     }
-    let material = Material {
+    Material {
         laminate,
         elastic_modulus,
         poisson,
@@ -748,8 +782,8 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         shear_strength,
         shear_from_tensile,
         face_strength: face,
-        interlaminar_tension: positive(&mut row, "interlaminar_tension"),
-        interlaminar_shear: positive(&mut row, "interlaminar_shear"),
+        interlaminar_tension: positive(row, "interlaminar_tension"),
+        interlaminar_shear: positive(row, "interlaminar_shear"),
         expansion: expansion.unwrap_or(from_si(0.0)),
         anodic_index: row
             .quantity::<ElectricPotential>("anodic_index", Kind::Potential)
@@ -758,11 +792,8 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         steel: row
             .choice("family", &[("steel", true), ("other", false)])
             .unwrap_or(false),
-        unknown: is_unknown,
-    };
-    keep_source(r, path, &mut row, &name);
-    r.found.append(&mut row.found);
-    material
+        unknown: false,
+    }
 }
 
 fn share(r: &mut Reader<'_>, path: &str, value: Ratio, upto: f64) {
@@ -849,16 +880,43 @@ pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
     adhesive.gap_max = row
         .quantity::<Length>("gap_max", Kind::Length)
         .map(|s| s.nominal);
+    for (key, gap) in [("gap_min", adhesive.gap_min), ("gap_max", adhesive.gap_max)] {
+        if let Some(gap) = gap {
+            row.not_negative(key, gap);
+        }
+    }
+    if let (Some(least), Some(most)) = (adhesive.gap_min, adhesive.gap_max)
+        && least > most
+    {
+        row.complain(
+            "gap_min",
+            "the thinnest layer is thicker than the thickest",
+            "change gap_min and gap_max round, or check them",
+        );
+    }
     adhesive.mix = super::bench::read_mix(row);
     adhesive.density = row
         .quantity::<MassDensity>("density", Kind::Density)
         .map(|s| s.nominal);
+    if let Some(density) = adhesive.density {
+        row.positive("density", density);
+    }
     adhesive.cure_least = row
         .quantity::<ThermodynamicTemperature>("cure_temperature", Kind::Temperature)
         .map(|s| s.nominal);
 }
 
-fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
+/// Reads a row of preparations: the share of the strength that it gives.
+pub(super) fn read_preparation(row: &mut Reader<'_>) -> Ratio {
+    let factor = row
+        .needed::<Ratio>("factor", Kind::Number, "a share from 0 to 1")
+        .nominal;
+    share(row, "factor", factor, 1.0);
+    factor
+}
+
+/// Reads `[bond]`; `pair` where insert and frame both conduct.
+fn read_bond(r: &mut Reader<'_>, insert_outer: Length, insert_length: Length, pair: bool) -> Bond {
     let adhesive_unknown = r.says_unknown("bond.adhesive");
     let mut adhesive = no_adhesive(adhesive_unknown);
     if let Some((mut row, name)) = row_reader(
@@ -870,6 +928,14 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
         true,
     ) {
         read_adhesive(&mut row, &mut adhesive);
+        if !row.has("expansion") {
+            r.ledger.note(
+                "bond.adhesive: expansion",
+                Fact::Quantity(0.0, Unit::PerKelvin),
+                Why::Default,
+                source_of_default("adhesive.expansion"),
+            );
+        }
         keep_source(r, "bond.adhesive", &mut row, &name);
         r.found.append(&mut row.found);
     }
@@ -907,12 +973,7 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
         (None, None) => match super::bench::mean_bore(r) {
             Some(bore) => {
                 let layer = (bore - insert_outer) / 2.0;
-                r.ledger.note(
-                    "bond.thickness",
-                    show(layer),
-                    Why::Default,
-                    "half of the mean bore of [[bond.reading]] less the insert",
-                );
+                assume(r, "bond.thickness", layer);
                 if si(layer) <= 0.0 {
                     r.complain(
                         "bond.reading",
@@ -935,29 +996,11 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
     if thickness.is_some() {
         r.positive("bond.thickness", layer);
     }
-    let length = r
-        .quantity::<Length>("bond.length", Kind::Length)
-        .map(|s| s.nominal)
-        .unwrap_or_else(|| {
-            let length = r
-                .quantity::<Length>("insert.length", Kind::Length)
-                .map_or(mm(f64::NAN), |s| s.nominal);
-            if si(length).is_finite() {
-                r.ledger.note(
-                    "bond.length",
-                    show(length),
-                    Why::Default,
-                    "glued over the whole insert",
-                );
-            }
-            length
-        });
+    let length = length_or(r, "bond.length", insert_length);
     // Taken over from the insert, it is reported there.
     if r.has("bond.length") {
         r.positive("bond.length", length);
     }
-    // Reading the insert's length twice must not report it twice.
-    r.found.dedup();
     let voids_unknown = r.says_unknown("bond.voids");
     let voids = unknown_or(r, "bond.voids", Kind::Number, voids_unknown);
     share(r, "bond.voids", number(voids), 0.99);
@@ -974,10 +1017,7 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
             "unknown",
             true,
         ) {
-            preparation = row
-                .needed::<Ratio>("factor", Kind::Number, "a share from 0 to 1")
-                .nominal;
-            share(&mut row, "factor", preparation, 1.0);
+            preparation = read_preparation(&mut row);
             keep_source(r, "bond.preparation", &mut row, &name);
             r.found.append(&mut row.found);
         }
@@ -996,9 +1036,16 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
             .sources
             .insert("bond.preparation", format!("unknown: {}", row.provenance()));
     }
+    if pair && !r.has("bond.isolated") {
+        assume(r, "bond.isolated", "false");
+    }
     let isolated = r.flag("bond.isolated").unwrap_or(false);
     if let Some(ply) = r.quantity::<Length>("bond.ply", Kind::Length) {
         r.not_negative("bond.ply", ply.nominal);
+    }
+    // Only a pair of metals, or metal and carbon, asks where it lives.
+    if pair && !isolated && !r.has("bond.environment") {
+        assume(r, "bond.environment", "outdoor");
     }
     let environment = r
         .choice(
@@ -1010,25 +1057,20 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
                 ("salt", Environment::Salt),
             ],
         )
-        .unwrap_or_else(|| {
-            if !r.has("bond.environment") {
-                r.ledger.note(
-                    "bond.environment",
-                    "outdoor",
-                    Why::Default,
-                    "the harsher of the usual places",
-                );
-            }
-            Environment::Outdoor
-        });
+        .unwrap_or(Environment::Outdoor);
     let word = match environment {
         Environment::Dry => "dry",
         Environment::Indoor => "indoor",
         Environment::Outdoor => "outdoor",
         Environment::Salt => "salt",
     };
-    let galvanic_limit = tables::GALVANIC
-        .row("environment", word)
+    let row = tables::GALVANIC.row("environment", word);
+    if let (true, Some(row)) = (pair && !isolated, row) {
+        r.ledger
+            .sources
+            .insert("bond.environment", format!("{word}: {}", row.provenance()));
+    }
+    let galvanic_limit = row
         .and_then(|row| {
             Reader::new(row.document, &[row.prefix()])
                 .quantity::<ElectricPotential>("limit", Kind::Potential)
@@ -1054,24 +1096,16 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length) -> Bond {
 fn unknown_or(r: &mut Reader<'_>, path: &str, kind: Kind, is_unknown: bool) -> f64 {
     if is_unknown {
         let (value, source) = default(&format!("{path}.unknown"), kind);
-        r.ledger.note(
-            path,
-            kind.unit().show(value, System::Metric),
-            Why::Unknown,
-            source,
-        );
+        let shown = Fact::Quantity(value, kind.unit());
+        r.ledger.note(path, shown, Why::Unknown, source);
         return value;
     }
     let (value, source) = default(path, kind);
     match r.spread(path, kind) {
         Some(given) => given.nominal,
         None => {
-            r.ledger.note(
-                path,
-                kind.unit().show(value, System::Metric),
-                Why::Default,
-                source,
-            );
+            let shown = Fact::Quantity(value, kind.unit());
+            r.ledger.note(path, shown, Why::Default, source);
             value
         }
     }
@@ -1083,39 +1117,18 @@ fn read_seat(
     flange: Length,
     frame_outer: Length,
 ) -> Seat {
-    let inner = r
-        .quantity::<Length>("seat.inner_diameter", Kind::Length)
-        .map_or_else(
-            || {
-                if si(thread_major).is_finite() {
-                    r.ledger.note(
-                        "seat.inner_diameter",
-                        show(thread_major),
-                        Why::Default,
-                        "the thread's basic major diameter",
-                    );
-                }
-                thread_major
-            },
-            |s| s.nominal,
-        );
+    let inner = length_or(r, "seat.inner_diameter", thread_major);
     r.positive("seat.inner_diameter", inner);
-    let outer = r
-        .quantity::<Length>("seat.outer_diameter", Kind::Length)
-        .map_or_else(
-            || {
-                if si(frame_outer).is_finite() {
-                    r.ledger.note(
-                        "seat.outer_diameter",
-                        show(frame_outer),
-                        Why::Default,
-                        "the frame's outer diameter",
-                    );
-                }
-                frame_outer
-            },
-            |s| s.nominal,
-        );
+    // The flange cuts the ring off wherever the ring is used.
+    let outer = length_or(
+        r,
+        "seat.outer_diameter",
+        if flange < frame_outer {
+            flange
+        } else {
+            frame_outer
+        },
+    );
     r.positive("seat.outer_diameter", outer);
     if flange <= inner {
         r.complain(
@@ -1175,12 +1188,36 @@ fn read_seat(
         });
     }
     gaps.sort_by(|a, b| si(a.at).total_cmp(&si(b.at)));
+    if gaps.is_empty() {
+        assume(r, "seat.gap", "none");
+    }
     Seat {
         inner_diameter: inner,
         outer_diameter: outer,
         face_strength,
         gaps,
     }
+}
+
+/// Complains about what is no coefficient of friction.
+fn coefficient(r: &mut Reader<'_>, key: &str, value: Spread<Ratio>) {
+    if value.low.value <= 0.0 || value.high.value > 2.0 {
+        r.complain(
+            key,
+            format!("`{key}` is a coefficient above 0 and not above 2"),
+            "greased metal has about 0.10 .. 0.16",
+        );
+    }
+}
+
+/// Reads a row of friction: thread and seat.
+pub(super) fn read_friction(row: &mut Reader<'_>) -> (Spread<Ratio>, Spread<Ratio>) {
+    let mut of = |key: &str| {
+        let value = row.needed::<Ratio>(key, Kind::Number, "a range");
+        coefficient(row, key, value);
+        value
+    };
+    (of("thread"), of("seat"))
 }
 
 fn read_tightening(r: &mut Reader<'_>) -> Tightening {
@@ -1190,11 +1227,17 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     let tool = given.shape == Shape::Exact;
     let torque = if tool {
         if si(given.nominal).is_finite() {
+            let name = if si(given.nominal) > default("tool.error.limit", Kind::Torque).0 {
+                "tool.error.above_10_Nm"
+            } else {
+                "tool.error.to_10_Nm"
+            };
+            let value = format!("± {}", percent(error));
             r.ledger.note(
                 "tightening.torque: tool error",
-                format!("± {} %", significant_percent(error)),
+                Fact::Text(value),
                 Why::Default,
-                "ISO 6789-1 as read in a tool manual's review: 6 % up to 10 N·m, 4 % above",
+                source_of_default(name),
             );
         }
         let by = |factor: f64| given.nominal * number(factor);
@@ -1208,7 +1251,10 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
         given
     };
     let mut from_row = (None, None);
+    let mut friction_unknown = false;
+    let of_its_own = ["tightening.thread_friction", "tightening.seat_friction"].map(|k| r.has(k));
     if r.has("tightening.lubrication") {
+        let noted = r.ledger.assumed.len();
         if let Some((mut row, name)) = row_reader(
             r,
             "tightening.lubrication",
@@ -1217,40 +1263,72 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
             "unknown",
             true,
         ) {
-            from_row = (
-                Some(row.needed::<Ratio>("thread", Kind::Number, "a range")),
-                Some(row.needed::<Ratio>("seat", Kind::Number, "a range")),
-            );
-            keep_source(r, "tightening.lubrication", &mut row, &name);
+            let (thread, seat) = read_friction(&mut row);
+            from_row = (Some(thread), Some(seat));
+            if of_its_own == [true, true] {
+                // Both coefficients are given: the row is named and not used.
+                r.ledger.assumed.truncate(noted);
+            } else {
+                friction_unknown =
+                    name == "unknown" && r.document.below("friction.unknown.").is_empty();
+                keep_source(r, "tightening.lubrication", &mut row, &name);
+            }
             r.found.append(&mut row.found);
         }
-    } else if !(r.has("tightening.thread_friction") && r.has("tightening.seat_friction")) {
+    } else if of_its_own != [true, true] {
         r.complain("tightening.lubrication", "`tightening.lubrication` is missing", "write in [tightening]: lubrication = \"greased\", or give thread_friction and seat_friction");
     }
-    let friction = |r: &mut Reader<'_>, key: &str, row: Option<Spread<Ratio>>| {
-        let value = r
-            .quantity::<Ratio>(key, Kind::Number)
-            .or(row)
-            .unwrap_or(Spread::exact(number(f64::NAN)));
-        if value.low.value <= 0.0 || value.high.value > 2.0 {
-            r.complain(
-                key,
-                format!("`{key}` is a coefficient above 0 and not above 2"),
-                "greased metal has about 0.10 .. 0.16",
-            );
+    let friction = |r: &mut Reader<'_>, key: &str, row: Option<Spread<Ratio>>| match r
+        .quantity::<Ratio>(key, Kind::Number)
+    {
+        Some(given) => {
+            coefficient(r, key, given);
+            given
         }
-        value
+        None => row.unwrap_or(Spread::exact(number(f64::NAN))),
     };
+    if friction_unknown {
+        let ranges = [
+            ("tightening.thread_friction", from_row.0),
+            ("tightening.seat_friction", from_row.1),
+        ];
+        for ((key, range), given) in ranges.into_iter().zip(of_its_own) {
+            if let (Some(range), false) = (range, given) {
+                let end = |value: Ratio| display::significant(value.value, 3);
+                let value = format!("{} .. {}", end(range.low), end(range.high));
+                let source = source_of_default("tightening.friction.unknown");
+                r.ledger.note(key, Fact::Text(value), Why::Unknown, source);
+            }
+        }
+    }
     let thread_friction = friction(r, "tightening.thread_friction", from_row.0);
     let seat_friction = friction(r, "tightening.seat_friction", from_row.1);
-    let relaxation = r
-        .quantity::<Ratio>("tightening.relaxation", Kind::Number)
-        .map(|s| s.nominal);
-    if let Some(loss) = relaxation {
-        share(r, "tightening.relaxation", loss, 1.0);
+    let relaxation = match r.quantity::<Ratio>("tightening.relaxation", Kind::Number) {
+        Some(given) => {
+            share(r, "tightening.relaxation", given.nominal, 1.0);
+            Relaxation {
+                stated: true,
+                on_insert: given.nominal,
+                on_frame: given.nominal,
+            }
+        }
+        // Which of them is used depends on what bears; the report notes that one.
+        None => Relaxation {
+            stated: false,
+            on_insert: number(default(RELAXATION_ON_INSERT, Kind::Number).0),
+            on_frame: number(default(RELAXATION_ON_FRAME, Kind::Number).0),
+        },
+    };
+    if !r.has("tightening.retightened") {
+        assume(r, "tightening.retightened", "false");
     }
     let retightened = r.flag("tightening.retightened").unwrap_or(false);
-    let embedding: Length = or_default::<Length>(r, "tightening.embedding", Kind::Length).nominal;
+    // Tightened again after settling, a joint settles no more.
+    let embedding: Length = if retightened && !r.has("tightening.embedding") {
+        mm(0.0)
+    } else {
+        or_default::<Length>(r, "tightening.embedding", Kind::Length).nominal
+    };
     r.not_negative("tightening.embedding", embedding);
     let removal_torque = r
         .quantity::<Torque>("tightening.removal_torque", Kind::Torque)
@@ -1325,6 +1403,7 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
         tool_error: tool,
         thread_friction,
         seat_friction,
+        friction_unknown,
         relaxation,
         embedding,
         retightened,
@@ -1334,8 +1413,14 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     }
 }
 
-fn significant_percent(share: Ratio) -> String {
-    display::significant(share.value * 100.0, 3)
+/// The row of the share of preload lost with the seat wholly on the insert.
+pub(crate) const RELAXATION_ON_INSERT: &str = "tightening.relaxation";
+/// The same with any part of it on the frame.
+pub(crate) const RELAXATION_ON_FRAME: &str = "tightening.relaxation.on_frame";
+
+/// A share as people write it.
+pub(crate) fn percent(share: Ratio) -> String {
+    format!("{} %", display::significant(share.value * 100.0, 3))
 }
 
 fn read_need(r: &mut Reader<'_>, steel: bool) -> Need {
@@ -1345,12 +1430,8 @@ fn read_need(r: &mut Reader<'_>, steel: bool) -> Need {
         let need: Ratio = match r.quantity::<Ratio>(&path, Kind::Number) {
             Some(given) => given.nominal,
             None => {
-                r.ledger.note(
-                    path.clone(),
-                    display::significant(value, 3),
-                    Why::Default,
-                    source,
-                );
+                let shown = Fact::Quantity(value, Unit::None);
+                r.ledger.note(path.clone(), shown, Why::Default, source);
                 number(value)
             }
         };
@@ -1424,6 +1505,13 @@ fn read_case(
             .needed::<Length>("pedalling.chainline", Kind::Length, "centre plane to chain")
             .nominal;
         let inclination: Angle = or_default(r, "pedalling.inclination", Kind::Angle).nominal;
+        if inclination.abs() >= degree(90.0) {
+            r.complain(
+                "pedalling.inclination",
+                "a force that leans so far presses no pedal down",
+                "write the angle from the plane of the wheel, such as \"7.5 deg\"",
+            );
+        }
         let crank_angle: Angle = or_default(r, "pedalling.crank_angle", Kind::Angle).nominal;
         or_default::<Ratio>(r, "pedalling.cycles", Kind::Number);
         Pedalling {
@@ -1447,7 +1535,7 @@ fn read_case(
         if pedalling.is_some() {
             r.ledger.note(
                 "pedalling.far_bearing_outboard",
-                show(value),
+                value,
                 Why::Default,
                 source,
             );
@@ -1455,18 +1543,10 @@ fn read_case(
         value
     });
     let loads = DirectLoads {
-        axial: r
-            .quantity::<Force>("loads.axial", Kind::Force)
-            .map_or(from_si(0.0), |s| s.nominal),
-        radial: r
-            .quantity::<Force>("loads.radial", Kind::Force)
-            .map_or(from_si(0.0), |s| s.nominal),
-        moment: r
-            .quantity::<Torque>("loads.moment", Kind::Torque)
-            .map_or(from_si(0.0), |s| s.nominal),
-        torque: r
-            .quantity::<Torque>("loads.torque", Kind::Torque)
-            .map_or(from_si(0.0), |s| s.nominal),
+        axial: or_default(r, "loads.axial", Kind::Force).nominal,
+        radial: or_default(r, "loads.radial", Kind::Force).nominal,
+        moment: or_default(r, "loads.moment", Kind::Torque).nominal,
+        torque: or_default(r, "loads.torque", Kind::Torque).nominal,
     };
     let temperature = |r: &mut Reader<'_>, short: &str, path: &str| -> ThermodynamicTemperature {
         match r.quantity(short, Kind::Temperature) {

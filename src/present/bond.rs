@@ -584,7 +584,7 @@ pub fn text(
         }
         out.push_str(&one(side, of_job, assessed, system, layout));
     }
-    out.push_str(&text::tail(report, layout));
+    out.push_str(&text::tail(report, system, layout));
     out
 }
 

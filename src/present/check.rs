@@ -30,7 +30,7 @@ pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> Strin
         }
         out.push_str(&super::record::text(side.record.as_ref(), system, layout));
     }
-    out.push_str(&tail(report, layout));
+    out.push_str(&tail(report, system, layout));
     out
 }
 

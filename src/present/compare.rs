@@ -307,7 +307,7 @@ pub fn text(compared: &Compared, system: System, layout: Layout) -> String {
             .map(|((key, source), names)| (key, source + &only(&names)))
             .collect(),
     };
-    out.push_str(&text::tail(&end, layout));
+    out.push_str(&text::tail(&end, system, layout));
     out
 }
 

@@ -231,7 +231,7 @@ impl Paper<ExplainBody, SideExplained> {
             }
             out.push_str(&text(&self.worst.id, &side.explained, system, layout));
         }
-        out.push_str(&text::tail(self, layout));
+        out.push_str(&text::tail(self, system, layout));
         out
     }
 }

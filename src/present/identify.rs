@@ -359,7 +359,12 @@ impl Identified {
         for a in &self.assumed {
             out.push_str(&layout.item(
                 "  ",
-                &format!("assumed: {} = {} ({})", a.key, a.value, a.source),
+                &format!(
+                    "assumed: {} = {} ({})",
+                    a.key,
+                    a.value.show(system),
+                    a.source
+                ),
             ));
         }
         out.push_str(&layout.heading("Candidates"));

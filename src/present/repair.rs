@@ -14,9 +14,11 @@ use crate::assess::repair::{
     Change, Decisive, Finding, Judged, Kind, Remark, Repairs, Route, WhyNot,
 };
 use crate::job::assembly::{Hand, State};
+use crate::job::ledger::Fact;
+use crate::job::resolve::default;
 use crate::tables;
 use crate::units::display::{System, significant};
-use crate::units::{Length, Torque, Unit, si};
+use crate::units::{Length, Torque, Unit, parse, si};
 use serde::Serialize;
 
 /// What a larger thread is, as its row says.
@@ -165,17 +167,16 @@ impl Paper<RepairSide> {
             .retain(|t| !t.contains("read by `repair`"));
         base.not_examined.push(NOT_JUDGED_HERE.to_string());
         for name in repairs.iter().filter_map(|r| r.wall_row) {
-            let Some(row) = tables::DEFAULTS.row("default", name) else {
-                continue;
-            };
-            let assumed = AssumedReport {
-                key: "need.wall".into(),
-                value: row.text("value").unwrap_or_default().into(),
-                source: format!("default: {}", row.provenance()),
-            };
+            let (wall, _) = default(name, parse::Kind::Length);
+            let value = Fact::Quantity(wall, Unit::Millimetre);
+            let assumed = AssumedReport::of_default("need.wall", value, name);
             if !base.assumed.iter().any(|a| a.source == assumed.source) {
                 base.assumed.push(assumed);
             }
+        }
+        // Damage that was counted stands for the damaged turns that the job leaves out.
+        if repairs.iter().all(|r| r.turns_lost.value > 0.0) {
+            base.assumed.retain(|a| a.key != "thread.damaged_turns");
         }
         // The cautions of every way that is shown; what the job is owed stands even where nothing was judged.
         let shown = repairs.iter().flat_map(|r| {
@@ -807,7 +808,7 @@ pub fn text(report: &RepairReport, system: System, layout: Layout) -> String {
         }
         out.push_str(&record::text(side.record.as_ref(), system, layout));
     }
-    out.push_str(&text::tail(report, layout));
+    out.push_str(&text::tail(report, system, layout));
     out
 }
 

@@ -6,11 +6,12 @@ use crate::assess::cause::Causes;
 use crate::assess::caution::Cautions;
 use crate::assess::check::{Check, CheckId, Decider, Note, Reason, Sort, Verdict};
 use crate::assess::window::{At, End, Window};
-use crate::assess::{Assessment, closed, compare, informs, unknown, values, wrench};
+use crate::assess::{Assessment, basis, closed, compare, informs, unknown, values, wrench};
 use crate::job::assembly::Condition;
-use crate::job::ledger::{Ledger, Why};
+use crate::job::ledger::{Fact, Ledger, Why};
+use crate::job::resolve::{RELAXATION_ON_FRAME, RELAXATION_ON_INSERT, percent, source_of_default};
 use crate::job::{Job, Side};
-use crate::units::{Torque, Unit, si};
+use crate::units::{System, Torque, Unit, si};
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
@@ -286,8 +287,25 @@ pub struct SideReport {
 #[allow(missing_docs)]
 pub struct AssumedReport {
     pub key: String,
-    pub value: String,
+    #[serde(serialize_with = "metric")]
+    pub value: Fact,
     pub source: String,
+}
+
+impl AssumedReport {
+    /// A row of the table of defaults that stands in for a key.
+    pub fn of_default(key: &str, value: Fact, row: &str) -> AssumedReport {
+        AssumedReport {
+            key: key.into(),
+            value,
+            source: format!("default: {}", source_of_default(row)),
+        }
+    }
+}
+
+/// A value as JSON carries it: in the metric units, whatever the text is in.
+fn metric<S: Serializer>(value: &Fact, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(&value.show(System::Metric))
 }
 
 /// One caution.
@@ -420,7 +438,7 @@ impl Report {
             job: JobReport::of(job),
             worst,
             sides,
-            assumed: assumed(job),
+            assumed: assumed(job, Some(assessments)),
             overrides: job.overrides.clone(),
             warnings: warnings(job, assessments),
             not_examined: not_examined(job),
@@ -583,23 +601,57 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
         _ => state.to_string(),
     };
     let keys: &[&str] = match check.id {
-        CheckId::StripExternal | CheckId::StripInternal | CheckId::Engagement => {
-            &["thread.designation", "insert.material", "fitting.material"]
-        }
-        CheckId::Hoop => &["insert.material"],
-        CheckId::Neck | CheckId::Flange => &["fitting.material"],
-        CheckId::SeatCrush | CheckId::SeatOpen | CheckId::SeatSlip | CheckId::Galvanic => {
-            &["insert.material", "frame.material"]
-        }
-        CheckId::FramePullThrough | CheckId::FrameEdge => &["frame.material"],
+        CheckId::StripExternal | CheckId::StripInternal | CheckId::Engagement => &[
+            "thread.designation",
+            "insert.material",
+            "fitting.material",
+            "tightening.lubrication",
+        ],
+        CheckId::Hoop => &[
+            "thread.designation",
+            "insert.material",
+            "tightening.lubrication",
+        ],
+        CheckId::Neck | CheckId::Flange => &[
+            "thread.designation",
+            "fitting.material",
+            "tightening.lubrication",
+        ],
+        CheckId::SeatCrush | CheckId::SeatOpen | CheckId::SeatSlip => &[
+            "thread.designation",
+            "insert.material",
+            "frame.material",
+            "fitting.material",
+            "clamped.material",
+            "tightening.lubrication",
+        ],
+        CheckId::Galvanic => &["insert.material", "frame.material", "bond.environment"],
+        CheckId::FramePullThrough => &["frame.material", "tightening.lubrication"],
+        CheckId::FrameEdge => &["frame.material"],
         CheckId::TorqueMaker => &[],
         _ => &[
+            "thread.designation",
             "bond.adhesive",
             "bond.preparation",
             "insert.material",
             "frame.material",
+            "fitting.material",
+            "tightening.lubrication",
         ],
     };
+    let stated = (check.id == CheckId::TorqueMaker).then(|| words::MAKER_SOURCE.to_string());
+    let mut sources: Vec<String> = Vec::new();
+    // Two parts may be of one material.
+    for source in keys
+        .iter()
+        .filter_map(|k| side.ledger.sources.get(k).cloned())
+        .chain(stated)
+        .chain(basis::methods(check.id).into_iter().map(str::to_string))
+    {
+        if !sources.contains(&source) {
+            sources.push(source);
+        }
+    }
     CheckReport {
         id: check.id.id(),
         title: check.id.title(),
@@ -619,10 +671,7 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
         } else {
             None
         },
-        sources: keys
-            .iter()
-            .filter_map(|k| side.ledger.sources.get(k).cloned())
-            .collect(),
+        sources,
         notes: Note::ALL
             .iter()
             .filter(|n| check.notes.has(**n))
@@ -634,6 +683,14 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
         },
         informs_only: informs(&side.assembly, check.id),
     }
+}
+
+/// Does a check hang on the preload, and so on the friction?
+fn hangs_on_preload(id: CheckId) -> bool {
+    !matches!(
+        id,
+        CheckId::TorqueMaker | CheckId::Galvanic | CheckId::FrameEdge
+    )
 }
 
 /// The one thing to do first.
@@ -670,6 +727,11 @@ fn first_step(
         Some(Decider::Note(note)) => {
             words::remedy(note).map_or_else(|| words::advice(check.id, causes), str::to_string)
         }
+        _ if causes.friction_unknown && hangs_on_preload(check.id) => format!(
+            "{}. Over the widest range of friction \"{}\" falls short",
+            words::FIND_FRICTION,
+            check.id.title()
+        ),
         _ => words::advice(check.id, causes),
     };
     let maker = CheckId::TorqueMaker;
@@ -715,11 +777,37 @@ pub(super) fn ledger_entries(ledger: &Ledger) -> Vec<AssumedReport> {
         .collect()
 }
 
-pub(super) fn assumed(job: &Job) -> Vec<AssumedReport> {
+/// Defaults of one side whose value depends on what bears and on the preload.
+fn of_the_seat(side: &Side, assessment: Option<&Assessment>) -> Vec<AssumedReport> {
+    let (a, tightening) = (&side.assembly, &side.assembly.tightening);
+    let mut out = Vec::new();
+    let ring = closed::ring(a, closed::stated_bearing(a));
+    if let (false, Some(ring)) = (tightening.relaxation.stated, ring) {
+        let row = if ring.frame.is_some() {
+            RELAXATION_ON_FRAME
+        } else {
+            RELAXATION_ON_INSERT
+        };
+        let value = Fact::Text(percent(closed::relaxation_share(a, &ring)));
+        out.push(AssumedReport::of_default(RELAXATION_ON_INSERT, value, row));
+    }
+    let undoing = assessment.and_then(|r| r.evaluation.coupled.as_ref());
+    if let (None, Some(coupled)) = (tightening.removal_torque, undoing) {
+        let key = "tightening.removal_torque";
+        let value = Fact::Quantity(si(coupled.removal_torque), Unit::NewtonMetre);
+        out.push(AssumedReport::of_default(key, value, key));
+    }
+    out
+}
+
+/// What a job rests on that it does not say; with what the assessments alone know, where there are any.
+pub(super) fn assumed(job: &Job, assessments: Option<&[Assessed]>) -> Vec<AssumedReport> {
     let several = job.sides.len() > 1;
     let mut out: Vec<AssumedReport> = Vec::new();
-    for side in &job.sides {
-        for entry in ledger_entries(&side.ledger) {
+    for (i, side) in job.sides.iter().enumerate() {
+        let assessment = assessments.and_then(|all| Some(&all.get(i)?.assessment));
+        let entries = ledger_entries(&side.ledger).into_iter();
+        for entry in entries.chain(of_the_seat(side, assessment)) {
             if out.contains(&entry) {
                 continue;
             }
@@ -748,7 +836,7 @@ fn warnings(job: &Job, assessments: &[Assessed]) -> Vec<WarningReport> {
             warnings.map(move |w| WarningReport {
                 id: w.id(),
                 side: several.then(|| words::side_word(side.name)),
-                text: words::wrench(&w, crate::units::System::Metric),
+                text: words::wrench(&w, System::Metric),
             })
         })
         .collect()
@@ -768,7 +856,7 @@ fn not_examined(job: &Job) -> Vec<String> {
         .chain(when(edge, words::EDGE_NOT_EXAMINED))
         .chain(when(clamped, words::CLAMPED_NOT_EXAMINED))
         .map(str::to_string)
-        .chain(job.not_read.iter().map(|s| (*s).to_string()))
+        .chain(job.not_read.iter().cloned())
         .collect()
 }
 

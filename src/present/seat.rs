@@ -103,7 +103,7 @@ impl Paper<SeatSide> {
             };
             (Verdict::NotJudged, nothing)
         });
-        let mut assumed = assumed(job);
+        let mut assumed = assumed(job, None);
         assumed.extend(ledger_entries(&job.readings.seat_ledger));
         let several = sides.len() > 1;
         SeatReport {
@@ -572,7 +572,7 @@ pub fn text(
         let findings = width_findings(width, system);
         out.push_str(&section(layout, "Width across the faces", &findings));
     }
-    out.push_str(&text::tail(report, layout));
+    out.push_str(&text::tail(report, system, layout));
     out
 }
 

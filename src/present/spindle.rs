@@ -585,7 +585,7 @@ pub fn text(
             out.push_str(&parts(job, system, layout));
         }
     }
-    out.push_str(&text::tail(paper, layout));
+    out.push_str(&text::tail(paper, system, layout));
     out
 }
 

@@ -417,7 +417,7 @@ pub fn precondition_list(list: &[PreconditionReport], layout: Layout) -> String 
 }
 
 /// What was assumed, what was not examined, sources, overrides and cautions: the end of every report.
-pub fn tail<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
+pub fn tail<S, T>(report: &Paper<S, T>, system: System, layout: Layout) -> String {
     let mut out = String::new();
     if !report.overrides.is_empty() {
         out.push_str(&layout.heading("Overrides"));
@@ -429,8 +429,16 @@ pub fn tail<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
     if report.assumed.is_empty() {
         out.push_str(&layout.item("", "nothing"));
     }
-    for a in &report.assumed {
-        out.push_str(&layout.item("- ", &format!("{} = {} ({})", a.key, a.value, a.source)));
+    // Neighbours with one reason share a line.
+    for alike in report.assumed.chunk_by(|a, b| a.source == b.source) {
+        let values: Vec<String> = alike
+            .iter()
+            .map(|a| format!("{} = {}", a.key, a.value.show(system)))
+            .collect();
+        out.push_str(&layout.item(
+            "- ",
+            &format!("{} ({})", values.join(", "), alike[0].source),
+        ));
     }
     out.push_str(&layout.heading("Sources of the rows in use"));
     for (key, source) in &report.sources {

@@ -27,7 +27,7 @@ pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> Strin
             }
         }
     }
-    out.push_str(&text::tail(report, layout));
+    out.push_str(&text::tail(report, system, layout));
     out
 }
 

@@ -606,6 +606,13 @@ pub fn reading(reading: Reading) -> String {
     }
 }
 
+/// What to do where nobody knows the state of thread and seat.
+pub const FIND_FRICTION: &str = "find out how thread and seat are lubricated, or clean and lubricate them as the maker says, and enter it (tightening.lubrication)";
+
+/// Where the check of the maker's torque takes its figures from.
+pub const MAKER_SOURCE: &str =
+    "the job's own entries: tightening.torque against tightening.maker_torque";
+
 /// What no command of this version looks at.
 pub const NOT_EXAMINED: &[&str] = &[
     "fatigue of the neck and of the first thread",

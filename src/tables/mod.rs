@@ -4,7 +4,7 @@
 //! gives for itself. Every row has a `source` in words and a `basis`: published, common practice, from
 //! memory, or invented.
 
-use crate::job::document::{Document, Raw};
+use crate::document::{Document, Raw, segment};
 use std::sync::OnceLock;
 
 /// How a row is known.
@@ -98,7 +98,7 @@ impl<'t> Row<'t> {
         if self.name.starts_with('[') {
             return format!("{}{}.", self.group, self.name);
         }
-        format!("{}.{}.", self.group, quoted(self.name))
+        format!("{}.{}.", self.group, segment(self.name))
     }
     /// A text entry of the row.
     pub fn text(&self, key: &str) -> Option<&'t str> {
@@ -143,14 +143,6 @@ impl<'t> Row<'t> {
                 (&key[prefix.len()..], value)
             })
             .collect()
-    }
-}
-
-fn quoted(name: &str) -> String {
-    if name.contains('.') {
-        format!("\"{name}\"")
-    } else {
-        name.to_string()
     }
 }
 

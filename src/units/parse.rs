@@ -96,6 +96,22 @@ impl Kind {
             Kind::Number => Unit::None,
         }
     }
+    /// The largest magnitude that a job may give, in SI base units: far outside anything at a bench, and still far
+    /// inside what the arithmetic stands. Common practice, no source, but for the angle: more than a whole turn is a
+    /// slip of the pen.
+    pub fn largest(self) -> f64 {
+        match self {
+            Kind::Length | Kind::Pitch => 100.0,
+            Kind::Force | Kind::Torque | Kind::Number => 1e9,
+            // The stiffest solid is near 1e12 Pa.
+            Kind::Stress => 1e13,
+            Kind::Angle => std::f64::consts::TAU * (1.0 + 1e-9),
+            Kind::Temperature => 2000.0,
+            Kind::Expansion => 0.01,
+            Kind::Potential => 100.0,
+            Kind::Density => 1e5,
+        }
+    }
     /// All kinds, for a search among the units of other kinds.
     pub const ALL: [Kind; 11] = [
         Kind::Length,
