@@ -166,6 +166,12 @@ impl Document {
             })
             .collect()
     }
+    /// The name of the table directly below a table, where there is one that is written like this.
+    pub fn name_below(&self, table: &str, name: &str) -> Option<&str> {
+        let path = format!("{table}.{}", segment(name));
+        let (path, _) = self.tables.get_key_value(&path)?;
+        Some(path[table.len() + 1..].trim_matches('"'))
+    }
     /// Is there anything at or below this table?
     pub fn has_table(&self, path: &str) -> bool {
         self.tables.contains_key(path)

@@ -190,19 +190,22 @@ impl Table {
     }
     /// The row of a group with this name or alias.
     pub fn row(&self, group: &str, name: &str) -> Option<Row<'_>> {
-        let wanted = fold(name);
-        let mut rows = self.rows();
-        rows.retain(|row| row.group == group);
+        let document = self.document();
+        let group = self.groups.iter().find(|g| **g == group)?;
         // A fit of a bore and one of a shaft differ in case alone, so the name as written goes first.
-        rows.iter()
-            .find(|row| row.name == name.trim())
-            .or_else(|| {
-                rows.iter().find(|row| {
-                    fold(row.name) == wanted
-                        || row.list("aliases").iter().any(|a| fold(a) == wanted)
-                })
-            })
-            .copied()
+        if let Some(name) = document.name_below(group, name.trim()) {
+            return Some(Row {
+                document,
+                group,
+                name,
+            });
+        }
+        let wanted = fold(name);
+        self.rows().into_iter().find(|row| {
+            row.group == *group
+                && (fold(row.name) == wanted
+                    || row.list("aliases").iter().any(|a| fold(a) == wanted))
+        })
     }
     /// Names of the rows of a group that come closest to a word.
     pub fn near(&self, group: &str, name: &str) -> Vec<&str> {
