@@ -420,3 +420,22 @@ fn tables_and_documents_know_nothing_of_jobs() {
         assert!(!text.contains("crate::job"), "{file}");
     }
 }
+
+/// The factors on the seat's stiffness stand in the code, beside the loop that runs them, and in the table, beside
+/// their source: they are the same.
+#[test]
+fn the_factors_on_the_seat_s_stiffness_are_those_of_the_table() {
+    let of = |name: &str| -> f64 {
+        let row = insertwright::tables::DEFAULTS
+            .row("default", name)
+            .expect("a row");
+        let value = row
+            .entries()
+            .into_iter()
+            .find(|e| e.0 == "value")
+            .expect("a value");
+        value.1.parse().expect("a number")
+    };
+    let factors = ["seat.stiffness_factor_low", "seat.stiffness_factor_high"].map(of);
+    assert_eq!(factors, insertwright::assess::SEAT_STIFFNESS_FACTORS);
+}

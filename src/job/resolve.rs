@@ -9,7 +9,6 @@ use super::read::Reader;
 use super::record::{OwnRoute, Record};
 use crate::document::segment;
 use crate::mechanics::pedal::{Pedalling, Side as SideName};
-use crate::mechanics::torque::tool_error;
 use crate::tables;
 use crate::units::parse::{Kind, Shape, Spread};
 use crate::units::*;
@@ -1223,28 +1222,27 @@ pub(super) fn read_friction(row: &mut Reader<'_>) -> (Spread<Ratio>, Spread<Rati
 fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     let given = r.needed::<Torque>("tightening.torque", Kind::Torque, "with or without spread");
     r.positive("tightening.torque", given.low);
-    let error = tool_error(given.nominal);
     let tool = given.shape == Shape::Exact;
     let torque = if tool {
+        let name = if given.nominal > from_si(default("tool.error.limit", Kind::Torque).0) {
+            "tool.error.above_10_Nm"
+        } else {
+            "tool.error.to_10_Nm"
+        };
+        let (error, source) = default(name, Kind::Number);
         if si(given.nominal).is_finite() {
-            let name = if si(given.nominal) > default("tool.error.limit", Kind::Torque).0 {
-                "tool.error.above_10_Nm"
-            } else {
-                "tool.error.to_10_Nm"
-            };
-            let value = format!("± {}", percent(error));
             r.ledger.note(
                 "tightening.torque: tool error",
-                Fact::Text(value),
+                Fact::Text(format!("± {}", percent(number(error)))),
                 Why::Default,
-                source_of_default(name),
+                source,
             );
         }
         let by = |factor: f64| given.nominal * number(factor);
         Spread {
             nominal: given.nominal,
-            low: from_si(si(by(1.0 - error.value))),
-            high: from_si(si(by(1.0 + error.value))),
+            low: from_si(si(by(1.0 - error))),
+            high: from_si(si(by(1.0 + error))),
             shape: Shape::Normal,
         }
     } else {

@@ -66,18 +66,6 @@ formula! { "Value to set on the tool with a crowfoot in line";
 source: "equilibrium of the wrench"; limits: "extension in line with the wrench, hand at its grip";
 fn set_on_tool(T: Torque, wrench: Length, extension: Length) -> Torque { T * num(wrench / (wrench + extension)) } }
 
-/// The tool's own error as a share of the torque: 6 % up to 10 N·m, 4 % above.
-///
-/// ISO 6789-1, the limits read in a tool manual's review of the older edition; that the 2017 text keeps
-/// them is recalled.
-pub fn tool_error(torque: Torque) -> Ratio {
-    if torque <= newton_metre(10.0) {
-        number(0.06)
-    } else {
-        number(0.04)
-    }
-}
-
 /// Everything that turns torque into preload at one state of friction.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Helix {
