@@ -56,6 +56,10 @@ const VARIANTS: &[(&str, &[&str])] = &[
         &["insert.material=7075-T6", "fitting.material=aluminium"],
     ),
     (
+        "loads against those of pedalling",
+        &["loads.radial=-9000 N", "loads.moment=-200 N·m"],
+    ),
+    (
         "seat on the frame",
         &[
             "insert.face_offset=-0.1 mm",

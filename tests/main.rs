@@ -2,6 +2,7 @@
 //!
 //! | file | what it holds |
 //! |---|---|
+//! | `advice.rs` | where to stop undoing, what a soft wall divides by, what is taken as met, which joint a record is held against |
 //! | `units.rs` | quantities as text: what is read, what is refused and how |
 //! | `bench_bond.rs`, `boss.rs` | the command `bond`; a part under the head, the parent, the wrench |
 //! | `bench_seat.rs`, `bench_spindle.rs` | the commands `seat` and `spindle` |
@@ -20,6 +21,7 @@
 //! | `repair.rs` | repair routes, thread identification, `new --ask`, the record |
 //! | `readme.rs` | every command that the README shows |
 
+mod advice;
 mod bench_bond;
 mod bench_seat;
 mod bench_spindle;

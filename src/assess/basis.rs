@@ -6,8 +6,8 @@
 
 use super::check::{Check, CheckId, Note, Verdict};
 use super::closed::{self, Loads};
-use super::coupled::Model;
 use super::coupled::trace::{GlueSeen, PointSeen, SeatSeen};
+use super::coupled::{Model, PressedFace};
 use super::values::{self, Put, Step, put};
 use super::window::{At, Bound, End, Window};
 use super::{Assessment, Reading, evaluate, need, parent as assess_parent, readings, under};
@@ -39,8 +39,6 @@ pub struct Basis {
     pub compare: Vec<Step>,
     /// The other readings that count.
     pub others: Vec<Other>,
-    /// What the reserve is divided by before it is judged.
-    pub divided_by: Option<f64>,
     /// Bounds of the torque window that the check sets.
     pub bounds: Vec<Bound>,
 }
@@ -156,10 +154,9 @@ pub fn of_check(a: &Assembly, r: &Assessment, window: Option<&Window>, check: &C
             });
         }
     }
-    if let Some(raw) = &r.evaluation.raw[check.id.index()] {
-        out.divided_by = (raw.for_verdict < raw.ratio).then(|| raw.ratio / raw.for_verdict);
-    }
-    let Some(case) = a.cases.get(check.case as usize) else {
+    // Of a check that only another reading has, the stated joint has no steps to show.
+    let stated = r.evaluation.raw[check.id.index()].is_some();
+    let Some(case) = a.cases.get(check.case as usize).filter(|_| stated) else {
         return out;
     };
     let (main, other) = closed::loads(a, case);
@@ -226,6 +223,15 @@ impl Behind<'_> {
                 self.id(step, id)
             })
             .collect()
+    }
+
+    /// The load across the axis as a demand: without its sign.
+    fn radial_demand(&self) -> Vec<Step> {
+        let mut steps = self.load_steps(&["load.radial"]);
+        let v = self.loads.radial;
+        let title = "Demand: load across the axis, its magnitude";
+        steps.extend((si(v) < 0.0).then(|| by!(title, pedal::force_magnitude, v)));
+        steps
     }
 
     fn contact_inputs(&self, preload: Force) -> Vec<Put> {
@@ -323,7 +329,7 @@ impl Behind<'_> {
                     model: None,
                     ..*self
                 };
-                out.demand.extend(behind.load_steps(&["load.radial"]));
+                out.demand.extend(behind.radial_demand());
                 self.push(&mut out.capacity, &["frame.edge.capacity"]);
             }
             _ => self.glue(out),
@@ -433,16 +439,7 @@ impl Behind<'_> {
         self.push(&mut out.demand, &["preload.high"]);
         out.demand
             .extend(self.load_steps(&["load.moment", "load.axial"]));
-        let reserve = |f: &super::coupled::PressedFace| {
-            f.strength.map_or(f64::INFINITY, |s| si(s) / si(f.pressure))
-        };
-        let face = seen
-            .faces
-            .iter()
-            .flatten()
-            .filter(|f| f.strength.is_some())
-            .min_by(|x, y| reserve(x).total_cmp(&reserve(y)));
-        if let Some(face) = face {
+        if let Some((face, _)) = weakest(&seen) {
             out.demand.push(self.contact(
                 "Demand: peak pressure on the face with the least reserve",
                 Unit::Megapascal,
@@ -468,6 +465,10 @@ impl Behind<'_> {
 
     fn opening(&self, out: &mut Basis) {
         out.demand.extend(self.load_steps(&["load.moment"]));
+        let m = self.loads.moment;
+        let title = "Demand: moment about the face, its magnitude";
+        out.demand
+            .extend((si(m) < 0.0).then(|| by!(title, pedal::moment_magnitude, m)));
         self.push(
             &mut out.capacity,
             &[
@@ -521,7 +522,7 @@ impl Behind<'_> {
     }
 
     fn slip(&self, out: &mut Basis) {
-        out.demand.extend(self.load_steps(&["load.radial"]));
+        out.demand.extend(self.radial_demand());
         self.push(&mut out.capacity, &["preload.low"]);
         out.capacity
             .extend(self.load_steps(&["load.moment", "load.axial"]));
@@ -780,12 +781,27 @@ impl Behind<'_> {
             put("P_i", Unit::Newton, seen.forces.insert),
             put("P_f", Unit::Newton, seen.forces.frame),
         ]);
-        solved(
-            "Axial shear at the worst place, x behind the face",
-            p.axial,
-            &values::LADDER,
-            ladder,
-        );
+        // Under repeated load half of what pulsates counts with the static part.
+        let (axial_title, rocking_titles) = if seen.often.is_some() {
+            (
+                "Axial shear at the worst place, x behind the face: the static part and half of what pulsates",
+                [
+                    "Half the peel of rocking at the worst place: all of it pulsates",
+                    "Half the shear of rocking along the axis there: all of it pulsates",
+                    "Half the shear of rocking around the axis there: all of it pulsates",
+                ],
+            )
+        } else {
+            (
+                "Axial shear at the worst place, x behind the face",
+                [
+                    "Peel of rocking at the worst place",
+                    "Shear of rocking along the axis there",
+                    "Shear of rocking around the axis there",
+                ],
+            )
+        };
+        solved(axial_title, p.axial, &values::LADDER, ladder);
         let mut torsion = values::ladder_inputs(a, self.r);
         torsion.push(put("T_b", Unit::NewtonMetre, seen.torque));
         solved(
@@ -798,11 +814,10 @@ impl Behind<'_> {
         rock.retain(|i| i.symbol != "M_b" && i.symbol != "V_b");
         rock.push(put("V_b", Unit::Newton, self.loads.radial));
         rock.push(put("M_b", Unit::NewtonMetre, seen.rocking.0));
-        for (title, stress) in [
-            ("Peel of rocking at the worst place", p.peel),
-            ("Shear of rocking along the axis there", p.rock_axial),
-            ("Shear of rocking around the axis there", p.rock_hoop),
-        ] {
+        for (title, stress) in rocking_titles
+            .into_iter()
+            .zip([p.peel, p.rock_axial, p.rock_hoop])
+        {
             solved(title, stress, &values::ROCKING, rock.clone());
         }
         if let Some(t) = seen.thermal_at {
@@ -905,6 +920,31 @@ fn used(p: &PointSeen, phi: Angle, title: &'static str, d: &mut Vec<Step>) {
         around,
         p.strength.1
     ));
+}
+
+/// The pressed face with the least reserve, of those whose strength is known, and whether it is the wall's.
+fn weakest(seen: &SeatSeen) -> Option<(PressedFace, bool)> {
+    let reserve = |f: &PressedFace| f.strength.map_or(f64::INFINITY, |s| si(s) / si(f.pressure));
+    // The wall's own face comes last; a part between head and face is not its.
+    let last = seen.faces.len() - 1;
+    seen.faces
+        .into_iter()
+        .enumerate()
+        .filter_map(|(i, f)| Some((f?, i == last)))
+        .filter(|(f, _)| f.strength.is_some())
+        .min_by(|x, y| reserve(&x.0).total_cmp(&reserve(&y.0)))
+}
+
+/// Is it the wall's face whose reserve the check of crushing has?
+pub fn wall_crushes(a: &Assembly, r: &Assessment, check: &Check) -> Option<bool> {
+    let case = a.cases.get(check.case as usize)?;
+    let (main, other) = closed::loads(a, case);
+    let loads = other
+        .filter(|_| check.notes.has(Note::OtherPedalWorse))
+        .unwrap_or(main);
+    let e = &r.evaluation;
+    let model = Model::new(a, &e.geometry, &e.ring, 1.0).ok()?;
+    weakest(&model.seat_seen(e.preloads.band.high.preload, &loads)?).map(|(_, wall)| wall)
 }
 
 /// A value as a step.
@@ -1121,6 +1161,7 @@ pub fn behind_value(id: &str, a: &Assembly, r: &Assessment) -> Vec<Step> {
                 "hoop.capacity",
             ],
         ),
+        "bond.soft_wall_factor" => values::wall_ratio(a).into_iter().collect(),
         "bond.thermal.shear.cold" => vec![by!(
             "Shear-lag number of the bond",
             ladder::shear_lag,
@@ -1239,6 +1280,7 @@ fn bound(a: &Assembly, r: &Assessment, b: &Bound) -> Option<Step> {
     };
     let title = match b.end {
         End::Low => "Lowest torque that keeps the check",
+        End::High if si(torque) <= 0.0 => "No torque keeps the check: it is short at every one",
         End::High => "Highest torque that keeps the check",
     };
     if b.id == CheckId::TorqueMaker {

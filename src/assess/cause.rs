@@ -1,7 +1,7 @@
 //! What makes checks fall short in one job, so that advice fits the use and the cause.
 
-use super::check::{CheckId, Note};
-use super::{Assessment, closed};
+use super::check::{CheckId, Verdict};
+use super::{Assessment, basis, closed};
 use crate::job::assembly::*;
 use crate::units::*;
 
@@ -36,7 +36,9 @@ impl Causes {
         let e = &r.evaluation;
         let (cold, hot) = by_temperature(a, r);
         let crush = r.checks[CheckId::SeatCrush.index()];
-        let of_part = crush.is_some_and(|c| c.notes.has(Note::ClampedCrushes));
+        let wall_crushes = crush
+            .filter(|c| c.verdict != Verdict::Meets)
+            .and_then(|c| basis::wall_crushes(a, r, &c));
         Causes {
             boss: a.purpose == Use::Boss,
             on_insert: e.ring.frame.is_none(),
@@ -46,7 +48,7 @@ impl Causes {
             no_thread: si(e.geometry.engaged) <= 0.0,
             cold_by_temperature: cold,
             hot_by_temperature: hot,
-            wall_crushes: e.ring.frame.is_some() && !of_part,
+            wall_crushes: wall_crushes.unwrap_or(e.ring.frame.is_some()),
             friction_unknown: a.tightening.friction_unknown,
         }
     }

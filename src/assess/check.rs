@@ -327,6 +327,10 @@ impl Notes {
     pub fn add(&mut self, note: Note) {
         self.0 |= 1 << note as u32;
     }
+    /// Takes a note out.
+    pub fn drop(&mut self, note: Note) {
+        self.0 &= !(1 << note as u32);
+    }
     /// Is the note there?
     pub fn has(self, note: Note) -> bool {
         self.0 & (1 << note as u32) != 0
@@ -359,6 +363,8 @@ pub struct Check {
     pub ratio: f64,
     /// The ratio required.
     pub need: f64,
+    /// What the ratio is divided by before it is judged, where a model is known to flatter.
+    pub divided_by: Option<f64>,
     /// What it comes to.
     pub verdict: Verdict,
     /// Why it is not judged.
@@ -396,12 +402,16 @@ impl Check {
         .map(Decider::Note);
         note.or(self.reason.map(Decider::Reason))
     }
+    /// The ratio required of what is printed, the divisor counted.
+    fn needed(&self) -> f64 {
+        self.need * self.divided_by.unwrap_or(1.0)
+    }
     /// The greatest demand that keeps the ratio required.
     pub fn demand_kept(&self) -> f64 {
-        self.capacity / self.need
+        self.capacity / self.needed()
     }
     /// The least capacity that keeps the ratio required.
     pub fn capacity_kept(&self) -> f64 {
-        self.demand * self.need
+        self.demand * self.needed()
     }
 }

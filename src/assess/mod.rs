@@ -18,6 +18,7 @@ pub mod repair;
 pub mod root;
 pub mod seat_report;
 pub mod spindle;
+pub mod undo;
 pub mod values;
 pub mod window;
 pub mod wrench;
@@ -495,6 +496,7 @@ fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
         capacity: raw.capacity,
         ratio: raw.ratio,
         need,
+        divided_by: (raw.for_verdict < raw.ratio).then(|| raw.ratio / raw.for_verdict),
         verdict: Verdict::NotJudged,
         reason: raw.reason,
         case: raw.case,
@@ -679,6 +681,9 @@ fn worsen(checks: &mut Checks, other: &Checks, reading: Reading) {
         if reading.applies(check.id) && other.verdict.rank() > check.verdict.rank() {
             check.verdict = other.verdict;
             check.reason = other.reason;
+            // The reading that made it worst decides alone.
+            check.notes.drop(Note::WorstBearing);
+            check.notes.drop(Note::WorstStiffness);
             check.notes.add(reading.note());
         }
     }
@@ -754,4 +759,40 @@ fn lowers(c: &Check) -> bool {
 /// A check that informs and decides nothing: some slip is to be expected in a crank housing.
 pub fn informs(assembly: &Assembly, id: CheckId) -> bool {
     id == CheckId::SeatSlip && assembly.purpose == Use::CrankHousing
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Of two readings that make a check worse, the one that made it worst decides alone.
+    #[test]
+    fn the_worst_reading_decides_alone() {
+        let of = |verdict| {
+            let mut checks: Checks = [None; CheckId::COUNT];
+            checks[CheckId::SeatOpen.index()] = Some(Check {
+                id: CheckId::SeatOpen,
+                demand: 1.0,
+                capacity: 2.0,
+                ratio: 2.0,
+                need: 1.2,
+                divided_by: None,
+                verdict,
+                reason: None,
+                case: 0,
+                notes: Notes::default(),
+            });
+            checks
+        };
+        let mut checks = of(Verdict::Meets);
+        let bearing = Reading::Bearing(Bears::Frame);
+        worsen(&mut checks, &of(Verdict::Marginal), bearing);
+        worsen(
+            &mut checks,
+            &of(Verdict::FallsShort),
+            Reading::Stiffness(0.5),
+        );
+        let decides = checks[CheckId::SeatOpen.index()].and_then(|c| c.decided_by());
+        assert_eq!(decides, Some(check::Decider::Note(Note::WorstStiffness)));
+    }
 }

@@ -13,6 +13,7 @@
 //! frame, by the same model.
 
 use super::check::{Check, CheckId, Sort, Verdict};
+use super::undo::{Undoing, Withheld};
 use super::window::{self, Window};
 use super::{Assessment, assess, values};
 use crate::job::assembly::*;
@@ -23,7 +24,7 @@ use crate::job::resolve::{default, resolve_changed, wall_row};
 use crate::job::schema::SIDE_TABLES;
 use crate::job::{Document, Job, Side};
 use crate::mechanics::pedal::Side as SideName;
-use crate::mechanics::wall;
+use crate::mechanics::{thread, wall};
 use crate::tables;
 use crate::units::display::significant;
 use crate::units::*;
@@ -225,10 +226,6 @@ impl Wall {
             _ => self.limit,
         }
     }
-    /// No wall at all would keep the hoop check's ratio.
-    pub fn none_is_enough(&self) -> bool {
-        self.for_hoop.is_some_and(|w| si(w).is_nan())
-    }
 }
 
 /// The larger thread that a route cuts.
@@ -253,6 +250,8 @@ pub struct Joint {
     pub judged: Judged,
     /// What that job changes.
     pub changes: Vec<Change>,
+    /// Preconditions taken as met once the work is done.
+    pub confirm: Vec<&'static str>,
 }
 
 impl Joint {
@@ -298,12 +297,8 @@ pub struct Cost {
 /// What undoing takes, before anything else is done.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Removal {
-    /// Torque to undo the fitting, as judged.
-    pub torque: Torque,
-    /// The job says what it takes; else the loosening torque at high friction stands in.
-    pub stated: bool,
-    /// Torque at which to stop: the old glue keeps its ratio up to here.
-    pub limit: Torque,
+    /// The torque that it is judged at, and where to stop.
+    pub undoing: Undoing,
     /// Torque at which the old glue lets go as a whole, by energy; for routes that take the insert out.
     pub lets_go: Torque,
 }
@@ -338,6 +333,13 @@ pub struct Route {
 }
 
 impl Route {
+    /// Its name with the thread that it cuts.
+    pub fn full_name(&self) -> String {
+        match &self.larger {
+            Some(l) => format!("{} to {}", self.name, l.name),
+            None => self.name.clone(),
+        }
+    }
     /// Can it be taken?
     pub fn feasible(&self) -> bool {
         self.why_not.is_none()
@@ -506,8 +508,8 @@ fn row_length(name: &str) -> Length {
     from_si(default(name, crate::units::Kind::Length).0)
 }
 
-/// The name under which a job changes the joint of a bushing.
-const BUSHING_JOINT: &str = "bushing joint";
+/// The name under which a job changes the joint of a bushing, and under which it is explained.
+pub const BUSHING_JOINT: &str = "bushing joint";
 
 /// One side of a job in work.
 struct Bench<'a> {
@@ -717,6 +719,7 @@ impl Bench<'_> {
         Some(Joint {
             judged,
             changes: plan.changes,
+            confirm: plan.confirm,
         })
     }
 
@@ -757,11 +760,19 @@ impl Bench<'_> {
 /// Turns that carry nothing: as `[damage]` counts them, else as `thread.damaged_turns` says.
 pub fn turns_lost(a: &Assembly) -> Ratio {
     match &a.damage {
-        Some(d) if d.missing_turns.is_some() || !d.sectors.is_empty() => {
-            wall::damaged_turns(d.missing_turns.unwrap_or(number(0.0)), in_sectors(d))
-        }
+        Some(d) if d.missing_turns.is_some() || !d.sectors.is_empty() => wall::damaged_turns(
+            d.missing_turns.unwrap_or(number(0.0)),
+            in_sectors(d),
+            turns_there(a),
+        ),
         _ => a.thread.damaged_turns,
     }
+}
+
+/// Turns of full form that the overlap of both threads holds.
+pub fn turns_there(a: &Assembly) -> Ratio {
+    let t = &a.thread;
+    thread::turns(t.engaged.nominal - t.incomplete, t.basic.pitch)
 }
 
 /// What is gone in sectors, averaged over the circumference.
@@ -908,12 +919,14 @@ fn of_side(bench: &Bench<'_>) -> Repairs {
     let as_found = bench.judge(&bench.damaged()).ok();
     // Damage of the thread does not change what the old glue stands: where none engages, the job as stated says it.
     let removal_of = |judged: &Judged| {
-        let e = &judged.assessment.evaluation;
-        e.coupled.map(|c| Removal {
-            torque: c.removal_torque,
-            stated: a.tightening.removal_torque.is_some(),
-            limit: c.removal_limit,
-            lets_go: e.glue.ductile_torque,
+        let mut undoing = Undoing::of(&judged.side()?.assembly, &judged.assessment)?;
+        // A finding forbids figures, as a precondition does.
+        if finding.is_some() {
+            undoing.stop = Err(Withheld::Refused);
+        }
+        Some(Removal {
+            undoing,
+            lets_go: judged.assessment.evaluation.glue.ductile_torque,
         })
     };
     let removal = as_found.as_ref().and_then(removal_of).or_else(|| {
@@ -1204,7 +1217,7 @@ fn found_on_the_way(bench: &Bench<'_>, route: &mut Route, repairs: &Repairs) {
         return;
     }
     let damage = bench.side.assembly.damage.as_ref();
-    let over = repairs.removal.is_some_and(|r| r.torque > r.limit);
+    let over = repairs.removal.is_some_and(|r| r.undoing.over());
     for (condition, remark) in [
         (over && !route.takes_insert_out(), Remark::RemovalOverLimit),
         (

@@ -8,6 +8,7 @@ use super::check::CheckId;
 use super::closed;
 use super::coupled::Coupled;
 use super::parent as assess_parent;
+use super::undo;
 use crate::job::assembly::*;
 use crate::mechanics::formula::Formula;
 use crate::mechanics::section::{self, ring_area};
@@ -174,6 +175,13 @@ pub(super) static GLUE: Method = Method {
     tends_to: &[&glue::mean_use::FORMULA],
 };
 
+static REMOVAL: Method = Method {
+    equations: "T at which the greater of max U over the bond and Um is 1/required, in the parts of bond.removal.torque\nU = √((σ_th/σ_a)² + (|τ_T| + |τ_th|)²/τ²), σ_th and τ_th the thermal stresses at 20 °C, τ_T the torsional shear under T\nUm = (T_b/r_b)/(A·τ_p·f), T_b what of T goes through the glue",
+    source: "quadratic mixing; ductility by equal strain energy after Hart-Smith, NASA CR-112236 (recalled); solved for the torque",
+    limits: "the glue alone: the fitting may give way before (neck.removal.limit); at 20 °C, ageing counted",
+    tends_to: &[&glue::mean_use::FORMULA],
+};
+
 type Get = fn(&Assembly, &Assessment) -> Option<f64>;
 type Explain = fn(&Assembly, &Assessment) -> Option<Origin>;
 
@@ -278,7 +286,7 @@ values! {
     "damage.turns", "Turns that carry nothing", None, |a, _| a.damage.as_ref().map(|_| si(super::repair::turns_lost(a))),
         |a, _| { let d = a.damage.as_ref()?;
             if d.missing_turns.is_none() && d.sectors.is_empty() { return Some(Origin::Stated("thread.damaged_turns")); }
-            formula_of!(wall::damaged_turns, d.missing_turns.unwrap_or(number(0.0)), super::repair::in_sectors(d)) };
+            formula_of!(wall::damaged_turns, d.missing_turns.unwrap_or(number(0.0)), super::repair::in_sectors(d), super::repair::turns_there(a)) };
     "preload.nominal", "Preload, nominal", Newton, |_, r| some(r.evaluation.preloads.band.nominal.preload), |_, r| preload(&r.evaluation.preloads.band.nominal);
     "preload.low", "Preload, low torque and high friction, after the loss", Newton, |_, r| some(r.evaluation.preloads.low),
         |_, r| { let p = &r.evaluation.preloads; formula_of!(torque::preload_low, p.band.low.preload, p.loss_relaxation, p.loss_embedding.unwrap_or(from_si(0.0))) };
@@ -418,10 +426,13 @@ values! {
     "bond.ductile.torque", "Torque capacity of the glue by energy, preparation counted", NewtonMetre, |_, r| some(r.evaluation.glue.ductile_torque), |a, r| ductile_torque(a, r);
     "bond.removal.torque", "Torque to undo, as judged", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_torque)),
         |a, r| removal(a, r);
-    "bond.removal.limit", "Torque at which to stop undoing", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_limit)),
-        |a, r| solved(a, r, &GLUE, glue_inputs(a), |c| some(c.removal_limit));
-    "bond.soft_wall_factor", "Factor on the peel of a soft wall", None, |_, r| coupled(r, |c| c.soft_wall.map(si)),
-        |a, r| solved(a, r, &ROCKING, rocking_inputs(a, r), |c| c.soft_wall.map(si));
+    "bond.removal.limit", "Torque of undoing up to which the glue keeps its ratio", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_limit)),
+        |a, r| solved(a, r, &REMOVAL, removal_inputs(a), |c| some(c.removal_limit));
+    "neck.removal.limit", "Torque of undoing up to which the fitting's neck keeps its ratio", NewtonMetre, |a, r| undo::neck_limit(a, r).map(si),
+        |a, r| formula_of!(fitting::neck_torque, a.fitting.material.yield_strength?, a.need.neck, r.evaluation.fitting.axial, a.fitting.neck_diameter, a.fitting.bore);
+    "bond.soft_wall_factor", "Factor on the peel of a soft wall, the highest known where it is softer still", None, |a, r| { r.evaluation.coupled?; wall_factor(a) },
+        |a, _| { if rigid_frame(a) { return Some(Origin::Stated("frame.held_at")); }
+            formula_of!(glue::soft_wall_line, wall_ratio_counted(a)) };
     "galvanic.index_difference", "Difference of anodic index, insert and frame", Volt, |_, r| r.evaluation.geometry.galvanic.map(si),
         |a, _| formula_of!(bond::index_difference, a.insert.material.anodic_index?, a.frame.material.anodic_index?);
     "frame.pull_through.demand", "Force on the wall around the insert", Newton, |a, r| plug(a, r).map(|p| si(p.demand)),
@@ -434,6 +445,53 @@ values! {
     "frame.edge.capacity", "Force that tears the boss out to the edge", Newton,
         |a, _| Some(si(parent::shear_out_capacity(a.frame.edge_distance?, assess_parent::bore(a) / 2.0, a.bond.length, a.frame.material.shear_strength?))),
         |a, _| formula_of!(parent::shear_out_capacity, a.frame.edge_distance?, assess_parent::bore(a) / 2.0, a.bond.length, a.frame.material.shear_strength?);
+}
+
+/// Is the frame held all along, so that a soft wall does no harm?
+fn rigid_frame(a: &Assembly) -> bool {
+    matches!(a.frame.held_at, HeldAt::FullLength | HeldAt::AllRound)
+}
+
+/// Shear stiffness of the wall and of the insert.
+fn wall_parts(a: &Assembly) -> (Force, Force) {
+    let of = |m: &Material, outer: Length, inner: Length| -> Force {
+        rocking::shear_coefficient(m.poisson) * m.shear_modulus * ring_area(outer, inner)
+    };
+    let bore = a.insert.outer_diameter + a.bond.thickness * 2.0;
+    (
+        of(&a.frame.material, a.frame.outer_diameter, bore),
+        of(
+            &a.insert.material,
+            a.insert.outer_diameter,
+            a.thread.basic.major,
+        ),
+    )
+}
+
+/// The step to the wall's stiffness over the insert's, where that decides anything.
+pub(super) fn wall_ratio(a: &Assembly) -> Option<Step> {
+    let (wall, insert) = wall_parts(a);
+    (!rigid_frame(a)).then(|| {
+        Step::formula(
+            glue::wall_stiffness_ratio::FORMULA.title,
+            &glue::wall_stiffness_ratio::FORMULA,
+            vec![si(wall), si(insert)],
+        )
+    })
+}
+
+/// That ratio, no lower than the factor's range.
+fn wall_ratio_counted(a: &Assembly) -> Ratio {
+    let (wall, insert) = wall_parts(a);
+    glue::wall_stiffness_ratio(wall, insert).max(number(glue::SOFT_WALL_FROM))
+}
+
+fn wall_factor(a: &Assembly) -> Option<f64> {
+    Some(if rigid_frame(a) {
+        1.0
+    } else {
+        si(glue::soft_wall_line(wall_ratio_counted(a)))
+    })
 }
 
 /// The worst plug of the parent, where it is judged.
@@ -592,6 +650,14 @@ pub(super) fn glue_inputs(a: &Assembly) -> Vec<Put> {
         put("left at the hot temperature", Unit::None, g.hot_factor),
         put("hot temperature", Unit::Celsius, g.hot_temperature),
     ]
+}
+
+/// What the torque that keeps the glue's ratio while undoing is found from: heat takes no part.
+fn removal_inputs(a: &Assembly) -> Vec<Put> {
+    let mut inputs = glue_inputs(a);
+    inputs.retain(|p| !p.symbol.contains("hot temperature"));
+    inputs.push(put("required", Unit::None, a.need.removal));
+    inputs
 }
 
 /// The capacity that asks for the most engagement.

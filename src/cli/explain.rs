@@ -8,7 +8,7 @@ use super::{
 use crate::assess::{repair, seat_report, spindle as assess_spindle};
 use crate::job::{Job, resolve};
 use crate::present::bond::BondReport;
-use crate::present::explain::{self, ExplainReport, Known, SideExplained};
+use crate::present::explain::{self, ExplainReport, Known, SideExplained, Taken};
 use crate::present::report::Assessed;
 use crate::present::seat::SeatReport;
 use crate::present::{Report, repair as present_repair, seat as present_seat, spindle as paper};
@@ -20,7 +20,7 @@ use clap::Args;
 pub struct ExplainArgs {
     /// A result or check id, such as preload.high or strip.internal; `list` lists them
     id: String,
-    /// As a repair route leaves the joint: the name that `repair` prints
+    /// As a repair route leaves the joint: the name that `repair` prints, or "bushing joint"
     #[arg(long, value_name = "NAME", conflicts_with = "depth")]
     route: Option<String>,
     /// For ids of `seat`: the depth to face off, as there
@@ -32,33 +32,74 @@ pub struct ExplainArgs {
     output: OutputArgs,
 }
 
+/// A job as a repair route leaves it, on the sides on which that route is judged.
+struct AsLeft {
+    job: Job,
+    assessments: Vec<Assessed>,
+    /// What each side takes as met after the work.
+    taken: Vec<Taken>,
+}
+
+impl AsLeft {
+    /// The job as it stands.
+    fn stated(job: Job, assessments: Vec<Assessed>) -> AsLeft {
+        let taken = job
+            .sides
+            .iter()
+            .map(|s| Taken::stated(&s.assembly.condition));
+        AsLeft {
+            taken: taken.collect(),
+            job,
+            assessments,
+        }
+    }
+}
+
 /// The sides on which a repair route can be judged, as it leaves them.
-fn of_route(args: &JobArgs, name: &str, system: System) -> Result<(Job, Vec<Assessed>), Failure> {
+fn of_route(args: &JobArgs, name: &str, system: System) -> Result<AsLeft, Failure> {
     let document = read_document(args.job.as_deref(), &args.set)?;
     let mut job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
     let repairs = repair::repairs(&document, &job);
     let wanted = crate::tables::fold(name);
-    let mut names: Vec<&str> = Vec::new();
+    let is_wanted = |name: &str| crate::tables::fold(name) == wanted;
+    let mut names: Vec<String> = Vec::new();
     let mut why_not: Vec<String> = Vec::new();
     let mut sides = Vec::new();
     let mut assessments = Vec::new();
-    for route in repairs.iter().flat_map(|r| &r.routes) {
-        let asked = crate::tables::fold(&route.name) == wanted;
+    let mut taken = Vec::new();
+    for (side, route) in repairs
+        .iter()
+        .flat_map(|r| r.routes.iter().map(move |route| (&r.side, route)))
+    {
+        let asked = is_wanted(&route.name) || is_wanted(&route.full_name());
         if let (true, Some(why)) = (asked, &route.why_not) {
             why_not.push(present_repair::why_not(why, system));
         }
-        let Some(judged) = route.judged.as_ref().filter(|_| route.feasible()) else {
+        if !route.feasible() {
             continue;
-        };
-        if !names.contains(&route.name.as_str()) {
-            names.push(&route.name);
         }
-        if let (true, Some(side)) = (asked, judged.side()) {
-            sides.push(side.clone());
-            assessments.push(Assessed {
-                assessment: judged.assessment,
-                window: Some(judged.window),
-            });
+        // The joint of a bushing is a bond of its own, under a name of its own.
+        let joint = route.joint.as_ref().map(|j| {
+            let name = repair::BUSHING_JOINT.to_string();
+            let asked = is_wanted(&name);
+            (name, asked, &j.judged, &j.confirm)
+        });
+        let own = route
+            .judged
+            .as_ref()
+            .map(|judged| (route.name.clone(), asked, judged, &route.confirm));
+        for (name, asked, judged, confirm) in own.into_iter().chain(joint) {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+            if let (true, Some(left)) = (asked, judged.side()) {
+                sides.push(left.clone());
+                taken.push(Taken::of(&side.assembly.condition, confirm));
+                assessments.push(Assessed {
+                    assessment: judged.assessment,
+                    window: Some(judged.window),
+                });
+            }
         }
     }
     if sides.is_empty() {
@@ -74,7 +115,11 @@ fn of_route(args: &JobArgs, name: &str, system: System) -> Result<(Job, Vec<Asse
     }
     job.sides = sides;
     job.overrides.push(format!("repair route \"{name}\""));
-    Ok((job, assessments))
+    Ok(AsLeft {
+        job,
+        assessments,
+        taken,
+    })
 }
 
 /// Every id there is.
@@ -110,17 +155,21 @@ fn unknown(id: &str) -> Failure {
         .min_by_key(|known| strsim::damerau_levenshtein(known, id))
         .unwrap_or_default();
     Failure::Call(format!(
-        "\"{id}\" is not a result or a check; did you mean {near}? `insertwright explain list` lists them all"
+        "\"{id}\" is not a number or a check; did you mean {near}? `insertwright explain list` lists them all"
     ))
 }
 
 /// An id of the assessment of a job: a check, a value, the window.
 fn of_job(args: &ExplainArgs, known: Known) -> Result<ExplainReport, Failure> {
-    let (job, assessments) = match &args.route {
+    let AsLeft {
+        job,
+        assessments,
+        taken,
+    } = match &args.route {
         None => {
             let job = load(&args.job)?;
             let assessments = assess_all(&job)?;
-            (job, assessments)
+            AsLeft::stated(job, assessments)
         }
         Some(route) => of_route(&args.job, route, args.output.system())?,
     };
@@ -128,8 +177,9 @@ fn of_job(args: &ExplainArgs, known: Known) -> Result<ExplainReport, Failure> {
         .sides
         .iter()
         .zip(&assessments)
-        .map(|(side, assessed)| {
-            SideExplained::new(side.name, &side.assembly.condition, || {
+        .zip(&taken)
+        .map(|((side, assessed), taken)| {
+            SideExplained::new(side.name, &side.assembly.condition, taken, || {
                 explain::of_side(
                     known,
                     &args.id,
@@ -152,8 +202,8 @@ fn of_job(args: &ExplainArgs, known: Known) -> Result<ExplainReport, Failure> {
 /// An id of `seat`.
 fn of_seat(args: &ExplainArgs, system: System) -> Result<ExplainReport, Failure> {
     let depth = args.depth.as_deref().map(seat::depth).transpose()?;
-    let (job, _) = match &args.route {
-        None => (load(&args.job)?, Vec::new()),
+    let AsLeft { job, taken, .. } = match &args.route {
+        None => AsLeft::stated(load(&args.job)?, Vec::new()),
         Some(route) => of_route(&args.job, route, args.output.system())?,
     };
     let (faces, width) = seat::look(&job, depth)?;
@@ -162,9 +212,10 @@ fn of_seat(args: &ExplainArgs, system: System) -> Result<ExplainReport, Failure>
         .sides
         .iter()
         .zip(&faces)
-        .map(|(side, face)| {
+        .zip(&taken)
+        .map(|((side, face), taken)| {
             let a = &side.assembly;
-            SideExplained::new(side.name, &a.condition, || {
+            SideExplained::new(side.name, &a.condition, taken, || {
                 explain::of_bench(
                     Known::Seat,
                     &args.id,
@@ -193,7 +244,9 @@ fn of_spindle(args: &ExplainArgs, system: System) -> Result<ExplainReport, Failu
         )
     };
     // One spindle goes through both sides: where one of them is refused, so is it.
-    let of = |side: &crate::job::readings::Sided| SideExplained::new(side.0, &side.1, explained);
+    let of = |side: &crate::job::readings::Sided| {
+        SideExplained::new(side.0, &side.1, &Taken::stated(&side.1), explained)
+    };
     let sides = named
         .iter()
         .find(|s| crate::assess::refusal(&s.1))

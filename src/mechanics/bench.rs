@@ -58,10 +58,6 @@ formula! { "Mass of a mix";
 source: "definition of density"; limits: "density of the mixed adhesive";
 fn mix_mass(V: Volume, density: MassDensity) -> Mass { V * density } }
 
-formula! { "Share of one part in a mix";
-source: "definition of the mixing ratio"; limits: "by mass or by volume, as the ratio says";
-fn part_share(this: Ratio, other: Ratio) -> Ratio { this / (this + other) } }
-
 formula! { "Mass of one part of a mix";
 source: "definition of the mixing ratio"; limits: "ratio by mass";
 fn part_mass(m: Mass, this: Ratio, other: Ratio) -> Mass { m * this / (this + other) } }

@@ -18,6 +18,14 @@ fn neck_shear(T_thread: Torque, d_neck: Length, d_i: Length) -> Pressure {
 formula! { "Equivalent stress in the neck";
 source: "distortion energy"; limits: "first yield at the outside";
 fn neck_equivalent(sigma: Pressure, tau: Pressure) -> Pressure { (sigma * sigma + 3.0 * tau * tau).sqrt() } }
+formula! { "Torque that the neck stands beside its axial stress";
+source: "distortion energy and elastic torsion of a ring, solved for the torque"; limits: "the whole torque taken through the neck; first yield at the outside";
+fn neck_torque(sigma_y: Pressure, n: Ratio, sigma: Pressure, d_neck: Length, d_i: Length) -> Torque {
+    let J = PI / 32.0 * (d_neck * d_neck * d_neck * d_neck - d_i * d_i * d_i * d_i);
+    let sigma_eq = max(sigma_y / n, sigma);
+    let tau: Pressure = ((sigma_eq * sigma_eq - sigma * sigma) / 3.0).sqrt();
+    tau * J / (d_neck / 2.0)
+} }
 formula! { "Stress with prying";
 source: "engineering basis, section 11: raised by the highest line load over that of the preload"; limits: "as if the whole ring carried the highest line load; torsion is not raised";
 fn pried(sigma: Pressure, q: Ratio) -> Pressure { sigma * q } }

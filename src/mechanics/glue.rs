@@ -224,9 +224,12 @@ pub fn temperature_factor(
     Judged::Value(temperature_line(number(share), hot_factor))
 }
 
-/// Factor on the peel of a soft wall; none below 0.27.
+/// From which stiffness of the wall over the insert's on the factor of a soft wall is known.
+pub const SOFT_WALL_FROM: f64 = 0.27;
+
+/// Factor on the peel of a soft wall; none below its range.
 pub fn soft_wall_factor(r: Ratio) -> Judged<Ratio> {
-    if si(r) >= 0.27 {
+    if si(r) >= SOFT_WALL_FROM {
         Judged::Value(soft_wall_line(r))
     } else {
         Judged::Not

@@ -49,6 +49,13 @@ formula! { "Pedalling and direct moment together";
 source: "addition, all taken in the direction of the pedalling load"; limits: "on the conservative side where they act in different directions; with a bearing inside the face the moment of pedalling is negative, and a positive one entered takes from it";
 fn total_moment(pedalling: Torque, direct: Torque) -> Torque { pedalling + direct } }
 
+formula! { "Load across the axis, its magnitude";
+source: "definition: the seat has no direction"; limits: "any sign";
+fn force_magnitude(V: Force) -> Force { max(V, -V) } }
+formula! { "Moment about the face, its magnitude";
+source: "definition: the seat has no direction"; limits: "any sign";
+fn moment_magnitude(M: Torque) -> Torque { max(M, -M) } }
+
 /// What pedalling is described by.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pedalling {

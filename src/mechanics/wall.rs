@@ -30,7 +30,7 @@ source: "mean over the circumference; no source"; limits: "says nothing about wh
 fn sector_turns(theta: Angle, turns: Ratio) -> Ratio { num(theta / (2.0 * PI * Angle::new::<uom::si::angle::radian>(1.0))) * turns } }
 formula! { "Turns that carry nothing";
 source: "definition: gone all the way round, and the mean of what is gone in sectors"; limits: "never more turns than there are";
-fn damaged_turns(missing: Ratio, in_sectors: Ratio) -> Ratio { missing + in_sectors } }
+fn damaged_turns(missing: Ratio, in_sectors: Ratio, there: Ratio) -> Ratio { min(missing + in_sectors, max(there, 0.0)) } }
 formula! { "Minor diameter of a worn internal thread";
 source: "geometry: the crest of the internal thread lies at its minor diameter"; limits: "even wear all round";
 fn worn_minor(D1: Length, delta: Length) -> Length { D1 + 2.0 * delta } }

@@ -43,6 +43,12 @@ fn verdict(
 ) -> String {
     let mut out = String::from("\n");
     out.push_str(&layout.paragraph(&format!("Verdict: {}.", verdict_line(side))));
+    if assembly.is_some_and(damage_left_out) && side.verdict != "refused" {
+        out.push_str(&layout.paragraph(
+            "Damage is not counted here: the thread is judged as if nothing of what [damage] says were gone. \
+             `repair` counts it, and says what the joint comes to as found.",
+        ));
+    }
     out.push_str(&layout.paragraph(&format!("Do first: {}.", side.do_first)));
     // An uneven seat makes every result of the seat and the glue worse, and it is mended at the bench.
     if let Some((at, step)) = assembly
@@ -56,6 +62,16 @@ fn verdict(
         )));
     }
     out
+}
+
+/// Does the job tell of damage that the checks do not count?
+fn damage_left_out(a: &Assembly) -> bool {
+    a.damage.as_ref().is_some_and(|d| {
+        d.missing_turns.is_some_and(|turns| turns.value > 0.0)
+            || !d.sectors.is_empty()
+            || d.wear.is_some()
+            || d.wall_measured.is_some()
+    })
 }
 
 fn list(ids: &[&str]) -> String {
@@ -180,7 +196,7 @@ fn preload(side: &SideReport, show: &dyn Fn(&str) -> String, item: &mut dyn FnMu
     }
     item(losses);
     item(format!(
-        "Where the torque goes: {} makes preload, {} is thread friction, {} is seat friction; {} loosens it.",
+        "Where the torque goes: {} makes preload, {} is thread friction, {} is seat friction; at that friction and preload {} loosens it.",
         show("torque.pitch"),
         show("torque.thread_friction"),
         show("torque.seat"),
@@ -224,21 +240,22 @@ fn glue(side: &SideReport, system: System, layout: Layout) -> String {
     }
     if value(side, "bond.soft_wall_factor").is_some_and(|f| f.si > 1.0) {
         item(format!(
-            "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}.",
-            show("bond.soft_wall_factor")
+            "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}{}.",
+            show("bond.soft_wall_factor"),
+            if side.wall_too_soft {
+                ", the highest factor there is; it is softer than that factor reaches, so what does not fall short even so is not judged"
+            } else {
+                ""
+            }
         ));
     }
-    match value(side, "bond.removal.limit") {
-        Some(limit) if limit.si > 0.0 => item(format!(
-            "Undoing: judged at {}; stop at {}, whatever holds it.",
+    if let Some(undoing) = &side.undoing {
+        item(format!(
+            "Undoing: judged at {} ({}); {}.",
             show("bond.removal.torque"),
-            show("bond.removal.limit")
-        )),
-        Some(_) => item(format!(
-            "Undoing: judged at {}; no torque leaves the glue the reserve that is required. Hold the insert itself while undoing, or refer it.",
-            show("bond.removal.torque")
-        )),
-        None => {}
+            words::removal_source(undoing.stated),
+            words::stop(&undoing.stop, system)
+        ));
     }
     if let Some(lost) = &side.glue_lost {
         let pull = if lost.lever_out_pull.si > 0.0 {

@@ -3,10 +3,10 @@
 use super::report::{self, JobReport, Report, SCHEMA};
 use super::text::{self, Layout};
 use super::{window, words};
-use crate::assess::Assessed;
 use crate::assess::compare::{Difference, Standing, differences, worst};
+use crate::assess::{Assessed, Assessment};
 use crate::job::document::AS_STATED;
-use crate::job::{Assembly, Job};
+use crate::job::{Job, Side};
 use crate::units::display::System;
 use serde::Serialize;
 
@@ -19,9 +19,8 @@ pub struct Entry {
     /// Its report.
     pub report: Report,
     standing: Standing,
-    /// The side that stands worst.
-    assembly: Assembly,
-    assessed: Assessed,
+    /// Every side.
+    sides: Vec<(Side, Assessed)>,
 }
 
 impl Entry {
@@ -32,14 +31,13 @@ impl Entry {
         job: &Job,
         sides: Vec<Assessed>,
     ) -> Option<Entry> {
-        let (at, standing) = worst(&sides)?;
+        let (_, standing) = worst(&sides)?;
         Some(Entry {
             name,
             changes,
             report: Report::new("compare", job, &sides),
             standing,
-            assembly: job.sides.get(at)?.assembly.clone(),
-            assessed: *sides.get(at)?,
+            sides: job.sides.iter().cloned().zip(sides).collect(),
         })
     }
     fn is_stated(&self) -> bool {
@@ -359,16 +357,23 @@ fn decides(e: &Entry, against: Option<&Entry>, system: System, layout: Layout) -
     } else {
         format!(" ({})", changed.join(", "))
     };
-    let what = match against.filter(|a| !std::ptr::eq(*a, e)) {
+    let lines = match against.filter(|a| !std::ptr::eq(*a, e)) {
         Some(a) if e.report.worst.verdict != "refused" && a.report.worst.verdict != "refused" => {
             difference(e, a)
         }
         // Without margins there is nothing to hold one against the other.
-        Some(_) => e.report.worst.do_first.clone(),
-        None if e.is_stated() => "the job itself; the others are held against it".into(),
-        None => "the others are held against this one".into(),
+        Some(_) => vec![e.report.worst.do_first.clone()],
+        None if e.is_stated() => vec!["the job itself; the others are held against it".into()],
+        None => vec!["the others are held against this one".into()],
     };
-    let mut out = layout.item("- ", &format!("{}{about}: {what}.", e.name));
+    let name = format!("{}{about}", e.name);
+    let mut out = match &lines[..] {
+        [line] => layout.item("- ", &format!("{name}: {line}.")),
+        several => {
+            let sides = several.iter().map(|l| layout.item("  ", &format!("{l}.")));
+            layout.item("- ", &format!("{name}:")) + &sides.collect::<String>()
+        }
+    };
     for side in e.report.printed_sides() {
         if let Some(w) = &side.window {
             let name = if e.report.sides.len() > 1 {
@@ -386,14 +391,29 @@ fn decides(e: &Entry, against: Option<&Entry>, system: System, layout: Layout) -
 /// How many differences are named.
 const NAMED: usize = 3;
 
-/// The checks that change most against another entry.
-fn difference(e: &Entry, against: &Entry) -> String {
-    let found = differences(
-        &e.assembly,
-        &e.assessed.assessment.checks,
-        &against.assessed.assessment.checks,
-        e.assessed.assessment.governing,
-    );
+/// The checks that change most against another entry, each side against the same side.
+fn difference(e: &Entry, against: &Entry) -> Vec<String> {
+    let several = e.sides.len().max(against.sides.len()) > 1;
+    let of_side = |(side, assessed): &(Side, Assessed)| {
+        let other = against
+            .sides
+            .iter()
+            .find(|(other, _)| !several || other.name == side.name);
+        let text = match other {
+            Some((_, other)) => changed(side, &assessed.assessment, &other.assessment),
+            None => "a side that the other does not have".into(),
+        };
+        if several {
+            format!("{} side: {text}", words::side_word(side.name))
+        } else {
+            text
+        }
+    };
+    e.sides.iter().map(of_side).collect()
+}
+
+fn changed(side: &Side, new: &Assessment, old: &Assessment) -> String {
+    let found = differences(&side.assembly, &new.checks, &old.checks, new.governing);
     if found.is_empty() {
         return "no check differs by more than 1 %".into();
     }

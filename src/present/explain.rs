@@ -13,7 +13,7 @@ use crate::assess::check::{Check, CheckId};
 use crate::assess::values::{Origin, Step, Value};
 use crate::assess::window::Window;
 use crate::assess::{Assessment, bond, refusal, seat_report, spindle as assess_spindle, values};
-use crate::job::assembly::Condition;
+use crate::job::assembly::{Condition, State};
 use crate::job::{Job, Side};
 use crate::mechanics::formula::{Formula, greek};
 use crate::mechanics::pedal;
@@ -78,8 +78,6 @@ pub struct CheckExplained {
     pub governs: bool,
     pub why: String,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub divided_by: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub demand_kept: Option<Amount>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub capacity_kept: Option<Amount>,
@@ -129,6 +127,31 @@ pub enum Known {
     Spindle,
 }
 
+/// What a repair route takes as met after the work, over what the job states.
+#[derive(Debug, Clone)]
+pub struct Taken {
+    stated: Condition,
+    keys: Vec<&'static str>,
+}
+
+impl Taken {
+    /// Nothing: the job as it stands.
+    pub fn stated(stated: &Condition) -> Taken {
+        Taken::of(stated, &[])
+    }
+    /// These keys, where the job does not confirm them itself.
+    pub fn of(stated: &Condition, keys: &[&'static str]) -> Taken {
+        Taken {
+            stated: *stated,
+            keys: words::preconditions(stated)
+                .into_iter()
+                .filter(|(id, state, _)| *state != State::Confirmed && keys.contains(id))
+                .map(|(id, ..)| id)
+                .collect(),
+        }
+    }
+}
+
 /// The preconditions of one side, and what is said of an id there.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
@@ -137,6 +160,9 @@ pub struct SideExplained {
     #[serde(skip)]
     pub title: &'static str,
     pub preconditions: Vec<PreconditionReport>,
+    /// Of those, what a repair route takes as met after the work.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub taken_as_met: Vec<&'static str>,
     /// The preconditions for which no figure is given.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub refused: Vec<&'static str>,
@@ -149,19 +175,21 @@ impl SideExplained {
     pub fn new(
         side: pedal::Side,
         condition: &Condition,
+        taken: &Taken,
         explain: impl FnOnce() -> Explained,
     ) -> SideExplained {
-        let preconditions = preconditions(condition);
+        let preconditions = preconditions(&taken.stated);
         let refused = refusal(condition);
         SideExplained {
             side: words::side_word(side),
             title: words::side(side),
             refused: preconditions
                 .iter()
-                .filter(|p| refused && p.state == "failed")
+                .filter(|p| refused && p.state == "failed" && !taken.keys.contains(&p.id))
                 .map(|p| p.id)
                 .collect(),
             preconditions,
+            taken_as_met: taken.keys.clone(),
             explained: if refused {
                 Explained::nothing("Refused: a precondition is not met, so no figure is given.")
             } else {
@@ -222,14 +250,18 @@ impl Paper<ExplainBody, SideExplained> {
                 let ids: Vec<&str> = side
                     .preconditions
                     .iter()
-                    .filter(|p| p.state == state)
+                    .filter(|p| p.state == state && !side.taken_as_met.contains(&p.id))
                     .map(|p| p.id)
                     .collect();
                 if !ids.is_empty() {
                     out.push_str(&layout.item("", &format!("{state}: {}", ids.join(", "))));
                 }
             }
-            out.push_str(&text(&self.worst.id, &side.explained, system, layout));
+            if !side.taken_as_met.is_empty() {
+                let ids = side.taken_as_met.join(", ");
+                out.push_str(&layout.item("", &format!("taken as met after the work: {ids}")));
+            }
+            out.push_str(&text(&self.worst.id, side, system, layout));
         }
         out.push_str(&text::tail(self, system, layout));
         out
@@ -477,7 +509,6 @@ fn of_check(
         limits,
         governs: assessment.governing == Some(check.id),
         why: words::why(check),
-        divided_by: basis.divided_by,
         demand_kept: amount(check.demand_kept()),
         capacity_kept: amount(check.capacity_kept()),
         other_readings: basis
@@ -536,7 +567,8 @@ pub fn of_bench(
 }
 
 /// An explanation of one side as text.
-fn text(id: &str, explained: &Explained, system: System, layout: Layout) -> String {
+fn text(id: &str, side: &SideExplained, system: System, layout: Layout) -> String {
+    let explained = &side.explained;
     let mut out = String::new();
     let title = || {
         list()
@@ -557,17 +589,25 @@ fn text(id: &str, explained: &Explained, system: System, layout: Layout) -> Stri
     if let Some(nothing) = explained.nothing {
         out.push_str(&layout.item("", nothing));
         match known(id) {
-            Some(Known::Check(check)) => {
+            Some(Known::Check(check)) if side.refused.is_empty() => {
                 let what = words::judged(check).0;
                 out.push_str(&layout.item("", &format!("It would judge {what}.")));
             }
-            Some(of) => {
+            Some(of) if side.refused.is_empty() => {
                 let command = of.command();
                 let text = format!("`{command}` prints it where its readings are entered.");
                 out.push_str(&layout.item("", &text));
             }
-            None => {}
+            _ => {}
         }
+    }
+    if !explained.findings.is_empty()
+        && explained
+            .explained
+            .iter()
+            .any(|e| e.id.as_deref() == Some(id))
+    {
+        out.push_str(&layout.heading("What it says"));
     }
     for finding in &explained.findings {
         out.push_str(&layout.item("", &finding.line()));
@@ -615,15 +655,18 @@ fn check_text(e: &CheckExplained, system: System, layout: Layout) -> String {
     item(format!("What is judged: {}.", e.judges));
     item(format!("State: {}; a {} check.", c.load_case, c.kind));
     let (demand, capacity) = (shown(c.demand, system), shown(c.capacity, system));
-    item(format!(
-        "reserve = capacity ÷ demand = {capacity} ÷ {demand} = {}; required {}",
-        text::ratio(c.ratio),
-        significant(c.need, 3)
-    ));
-    if let Some(factor) = e.divided_by {
+    let [ratio, need] = text::against(c.ratio, c.need);
+    item(if c.demand.is_none() && c.ratio.is_none() {
+        format!("as stated it has no demand and no reserve; required {need}")
+    } else {
+        format!("reserve = capacity ÷ demand = {capacity} ÷ {demand} = {ratio}; required {need}")
+    });
+    if let Some(factor) = c.divided_by {
         item(format!(
-            "the verdict is taken from the reserve divided by {}",
-            significant(factor, 3)
+            "the verdict is taken from the reserve divided by {}: {} against {}",
+            significant(factor, 3),
+            text::ratio(c.ratio.map(|Number(r)| Number(r / factor))),
+            significant(c.need, 3)
         ));
     }
     let margin = match c.margin {
@@ -649,19 +692,35 @@ fn check_text(e: &CheckExplained, system: System, layout: Layout) -> String {
         item(format!("note: {note}"));
     }
     if let (Some(most), Some(least)) = (e.demand_kept, e.capacity_kept) {
+        // Of another reading the figures are not those that are printed.
+        let stated = if c.decided_by.is_some() && !e.other_readings.is_empty() {
+            "What it takes as stated"
+        } else {
+            "What it takes"
+        };
         item(format!(
-            "What it takes: a demand of at most {}, or a capacity of at least {}, with the other as it is.",
+            "{stated}: a demand of at most {}, or a capacity of at least {}, with the other as it is.",
             most.unit.show(most.si, system),
             least.unit.show(least.si, system)
         ));
     }
     for bound in &e.bounds {
+        if bound.side == "high" && bound.torque.si <= 0.0 {
+            item("Torque: none keeps it; it is short at every torque.".into());
+            continue;
+        }
         item(format!(
-            "Torque: kept {} {} at the fitting{}.",
+            "Torque: kept {} {} at the fitting{}{}.",
             if bound.side == "low" { "from" } else { "up to" },
             bound.torque.unit.show(bound.torque.si, system),
             if bound.advice_only {
                 " (informs only)"
+            } else {
+                ""
+            },
+            // The window is that of the reserve itself.
+            if c.divided_by.is_some() {
+                ", by the reserve as computed, not divided"
             } else {
                 ""
             }

@@ -1,9 +1,10 @@
 //! The record for the hand-over: what was found and done, and what was planned against what was done.
 
-use super::report::{Amount, SideReport};
+use super::report::{Amount, WindowReport};
 use super::text::Layout;
+use crate::assess::undo::Undoing;
 use crate::job::record::{Fact, Record};
-use crate::units::System;
+use crate::units::{System, si};
 use serde::Serialize;
 
 /// A recorded fact: a quantity or a text.
@@ -55,12 +56,33 @@ fn show(fact: &FactReport, system: System) -> String {
     }
 }
 
+/// What the figures of a record are held against.
+#[derive(Debug, Clone, Copy)]
+pub struct Against<'a> {
+    /// The window of the joint in question.
+    pub window: Option<&'a WindowReport>,
+    /// Whose window that is: of the route that was done, or of the joint as stated.
+    pub of_route: bool,
+    /// Undoing.
+    pub undoing: Option<Undoing>,
+}
+
+/// The route that was done, as the record names it.
+pub fn route_done(record: &Record) -> Option<&str> {
+    record.pairs.iter().find_map(|p| match &p.actual {
+        Some(Fact::Text(name)) if p.about == "route" => Some(name.as_str()),
+        _ => None,
+    })
+}
+
 impl RecordReport {
-    /// The record of a side, held against its report where there is one; nothing for a job that records nothing.
-    pub fn new(record: &Record, side: Option<&SideReport>) -> Option<RecordReport> {
+    /// The record of a side, held against what was computed; nothing for a job that records nothing.
+    pub fn new(record: &Record, against: Option<Against<'_>>) -> Option<RecordReport> {
         if record.is_empty() {
             return None;
         }
+        let other_joint =
+            route_done(record).is_some() && against.is_some_and(|against| !against.of_route);
         let planned_against_actual = record
             .pairs
             .iter()
@@ -72,8 +94,8 @@ impl RecordReport {
                 note: p
                     .actual
                     .as_ref()
-                    .zip(side)
-                    .and_then(|(actual, side)| note(p.about, actual, side)),
+                    .zip(against)
+                    .and_then(|(actual, against)| note(p.about, actual, against, other_joint)),
             })
             .collect();
         Some(RecordReport {
@@ -84,29 +106,47 @@ impl RecordReport {
 }
 
 /// What a recorded figure means against what was computed.
-fn note(about: &str, actual: &Fact, side: &SideReport) -> Option<String> {
+fn note(about: &str, actual: &Fact, against: Against<'_>, other_joint: bool) -> Option<String> {
     let Fact::Quantity(actual, _) = actual else {
         return None;
     };
     match about {
+        // The window of a joint that is no longer there says nothing of the one that was tightened.
+        "torque" if other_joint => Some(
+            "not held against a window: the joint is judged here as it was before the route done (actual_route); `repair` has the route's own"
+                .into(),
+        ),
         "torque" => {
-            let window = side.window.as_ref()?;
+            let window = against.window?;
+            let whose = if against.of_route {
+                "of the route done"
+            } else {
+                "of the joint as stated"
+            };
+            if window.empty {
+                return Some(format!(
+                    "no torque meets every limit {whose}: the window is empty"
+                ));
+            }
             let above = window.high.as_ref().filter(|e| *actual > e.torque.si);
             let below = window.low.as_ref().filter(|e| *actual < e.torque.si);
             let (end, word) = above
                 .map(|e| (e, "above the upper end"))
                 .or(below.map(|e| (e, "below the lower end")))?;
-            Some(format!("{word} of the window ({})", end.governed_by))
+            Some(format!("{word} of the window {whose} ({})", end.governed_by))
         }
         "removal_torque" => {
-            let limit = side
-                .values
-                .0
-                .iter()
-                .find(|(id, _)| *id == "bond.removal.limit")?;
-            (*actual > limit.1.si).then(|| {
-                "above the torque at which to stop (bond.removal.limit): look for a shift of the insert"
-                    .to_string()
+            let stop = against.undoing?.stop.ok()?;
+            let (limit, look) = if stop.by_neck {
+                (
+                    "neck.removal.limit",
+                    "damage to the fitting, and for a shift of the insert",
+                )
+            } else {
+                ("bond.removal.limit", "a shift of the insert")
+            };
+            (*actual > si(stop.torque)).then(|| {
+                format!("above the torque at which to stop ({limit}): look for {look}")
             })
         }
         _ => None,

@@ -9,10 +9,11 @@ use super::text::{self, Layout};
 use super::{window, words};
 use crate::assess::caution::{Caution, Cautions};
 use crate::assess::check::Note;
-use crate::assess::check::{Check, CheckId, Verdict};
+use crate::assess::check::{Check, CheckId, Decider, Verdict};
 use crate::assess::repair::{
-    Change, Decisive, Finding, Judged, Kind, Remark, Repairs, Route, WhyNot,
+    BUSHING_JOINT, Change, Decisive, Finding, Judged, Kind, Remark, Repairs, Route, WhyNot,
 };
+use crate::assess::undo::Undoing;
 use crate::job::assembly::{Hand, State};
 use crate::job::ledger::Fact;
 use crate::job::resolve::default;
@@ -127,6 +128,9 @@ pub struct AsFound {
     pub verdict: Option<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub governing: Option<&'static str>,
+    /// The check that the verdict is taken from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub deciding: Option<&'static str>,
 }
 
 /// One side.
@@ -142,6 +146,9 @@ pub struct RepairSide {
     pub preconditions: Vec<PreconditionReport>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub record: Option<RecordReport>,
+    /// What undoing takes and where to stop, where there is a route that undoes anything.
+    #[serde(skip)]
+    undoing: Option<Undoing>,
 }
 
 /// The whole report.
@@ -317,7 +324,7 @@ fn remark(remark: Remark) -> &'static str {
             "The hand of the thread changes: what the old hand did against unwinding is lost, and the other side may have to follow. Have the owner agree, and record it."
         }
         Remark::OtherFitting => {
-            "The old fitting does not fit any more: check that one can be had, for this width of housing, before the tap goes in. It is judged with the old one's bore, flange, bearing and length of thread; put in the new one's."
+            "The old fitting does not fit any more: check that one can be had, for this width of housing or depth of boss, before the tap goes in. It is judged with the old one's bore, flange, bearing and length of thread; put in the new one's."
         }
         Remark::OldGroove => {
             "The old groove is not quite cleared: the new crests are taken to begin at its root."
@@ -344,7 +351,7 @@ fn remark(remark: Remark) -> &'static str {
             "Cut only the side that needs it. The two sides then take different fittings: check that a pair can be had."
         }
         Remark::RemovalOverLimit => {
-            "Undoing the fitting takes more torque than the old glue keeps its ratio for: draw a line across insert and frame, stop at the limit, and rather cut the fitting out."
+            "Undoing the fitting takes more torque than the old glue, or the fitting's neck, keeps its ratio for: draw a line across insert and frame, stop at the limit, and rather cut the fitting out."
         }
         Remark::RemovalAsBefore => {
             "Undoing is judged after the work, too, at what the old fitting took (tightening.removal_torque): right if it seizes again, too much if it does not. A [[route]] may set another."
@@ -397,18 +404,13 @@ fn removes(route: &Route, repairs: &Repairs) -> RemovalReport {
     let removal = repairs.removal.filter(|_| !parts.is_empty());
     RemovalReport {
         parts,
-        torque: removal.map(|r| torque(r.torque)),
-        torque_source: removal.map(|r| {
-            if r.stated {
-                "as entered"
-            } else {
-                "the loosening torque at high friction; a seized fitting takes far more: enter what it takes (tightening.removal_torque)"
-            }
-        }),
-        limit: removal.map(|r| torque(r.limit)),
-        within_limit: removal.map(|r| r.torque <= r.limit),
+        torque: removal.map(|r| torque(r.undoing.torque)),
+        torque_source: removal.map(|r| words::removal_source(r.undoing.stated)),
+        limit: removal.and_then(|r| Some(torque(r.undoing.stop.ok()?.torque))),
+        within_limit: removal.and_then(|r| r.undoing.stop.is_ok().then(|| !r.undoing.over())),
+        // Of glue that nobody can trust nothing is said.
         old_glue_lets_go: removal
-            .filter(|_| route.takes_insert_out())
+            .filter(|r| route.takes_insert_out() && r.undoing.stop.is_ok())
             .map(|r| torque(r.lets_go)),
     }
 }
@@ -469,6 +471,9 @@ fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport
     });
     let feasible = route.feasible();
     let judged = route.judged.as_ref().filter(|_| feasible);
+    // Where a precondition forbids any judgement, no figure may be taken for a margin.
+    let refused = judged.is_some() && route.verdict() == Verdict::Refused;
+    let shown = judged.filter(|_| !refused);
     // Cautions that the route brings with it, over those of the side as found.
     let before = repairs
         .as_found
@@ -509,11 +514,11 @@ fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport
         feasible,
         why_not: route.why_not.as_ref().map(|w| why_not(w, system)),
         verdict: feasible.then(|| route.verdict().word()),
-        governing: judged.and_then(|j| j.assessment.governing).map(CheckId::id),
+        governing: shown.and_then(|j| j.assessment.governing).map(CheckId::id),
         joint: route
             .joint
             .as_ref()
-            .filter(|_| judged.is_some())
+            .filter(|_| shown.is_some())
             .map(|joint| JointReport {
                 verdict: joint.verdict().word(),
                 governing: joint.governing().map(CheckId::id),
@@ -523,17 +528,13 @@ fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport
                     .filter(|c| joint.checks().any(|own| own.id.id() == c.id))
                     .collect(),
             }),
-        governs: route.governing().filter(|_| judged.is_some()).map(|d| {
-            format!(
-                "{} {} of {}",
-                id(&d),
-                ratio(&d),
-                significant(d.check.need, 3)
-            )
-        }),
+        governs: route
+            .governing()
+            .filter(|_| shown.is_some())
+            .map(|d| format!("{} {}", id(&d), of_need(&d))),
         short: route
             .decisive()
-            .filter(|d| judged.is_some() && counts(&d.check))
+            .filter(|d| shown.is_some() && counts(&d.check))
             .map(|d| short(&d))
             .collect(),
         wall_left: route.wall.map(|w| length(w.left)),
@@ -551,8 +552,8 @@ fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport
         removes: removes(route, repairs),
         changes: changes(&route.changes),
         confirm_after: route.confirm.clone(),
-        checks: judged.map(checks).unwrap_or_default(),
-        window: judged.map(|j| WindowReport::new(&j.window)),
+        checks: shown.map(checks).unwrap_or_default(),
+        window: shown.map(|j| WindowReport::new(&j.window)),
         cost: CostReport {
             hours: route.cost.hours,
             hours_source: route.cost.hours.map(|_| {
@@ -584,6 +585,10 @@ fn side_report(r: &Repairs, stated: &SideReport, system: System) -> RepairSide {
                 .filter(|j| j.assessment.verdict != Verdict::Refused)
                 .and_then(|j| j.assessment.governing)
                 .map(CheckId::id),
+            deciding: as_found.and_then(|j| {
+                let assembly = &j.side()?.assembly;
+                j.assessment.deciding(assembly).map(|c| c.id.id())
+            }),
         },
         routes: r
             .routes
@@ -591,31 +596,74 @@ fn side_report(r: &Repairs, stated: &SideReport, system: System) -> RepairSide {
             .map(|x| route_report(x, r, system))
             .collect(),
         preconditions: stated.preconditions.clone(),
-        record: stated.record.clone(),
+        record: recorded(r).or_else(|| stated.record.clone()),
+        undoing: r
+            .removal
+            .filter(|_| r.routes.iter().any(|x| x.kind != Kind::Refer))
+            .map(|removal| removal.undoing),
     }
 }
 
-fn reserve(d: &Decisive) -> String {
-    let check = &d.check;
+/// The record held against the route that was done, where the record names one that is judged.
+fn recorded(r: &Repairs) -> Option<RecordReport> {
+    let name = tables::fold(record::route_done(&r.side.record)?);
+    let done = r
+        .routes
+        .iter()
+        .find(|x| x.feasible() && tables::fold(&x.name) == name)?;
+    let window = WindowReport::new(&done.judged.as_ref()?.window);
+    let judged = done.verdict() != Verdict::Refused;
+    let against = record::Against {
+        window: Some(&window).filter(|_| judged),
+        of_route: true,
+        undoing: r.removal.map(|removal| removal.undoing),
+    };
+    RecordReport::new(&r.side.record, Some(against))
+}
+
+fn reserve(route: &Route, d: &Decisive) -> String {
     format!(
-        "{} [{}] has {} of {} required{}",
-        check.id.title(),
+        "{} [{}] has {} required{}",
+        d.check.id.title(),
         id(d),
-        significant(check.ratio, 2),
-        significant(check.need, 3),
-        worst(check)
+        of_need(d),
+        worst(route, d)
     )
 }
 
-/// A check may fall short although its ratio does not: then the worst of several readings counts. Or the two
-/// figures that are shown hide it.
-fn worst(check: &Check) -> &'static str {
-    let shown = |ratio| significant(ratio, 2).parse::<f64>();
-    match check.verdict == Verdict::FallsShort {
-        true if check.ratio >= check.need => ", and the worst reading counts",
-        true if shown(check.ratio).is_ok_and(|r| r >= check.need) => ", a little below",
-        _ => "",
-    }
+/// The reserve and what is required, with as many figures as tell them apart.
+fn of_need(d: &Decisive) -> String {
+    text::against(super::report::given(d.check.ratio), d.check.need).join(" of ")
+}
+
+/// What decides where it is not the ratio alone.
+fn worst(route: &Route, d: &Decisive) -> String {
+    let divided = d.check.divided_by.map_or(String::new(), |factor| {
+        format!(", divided by {} for a soft wall", significant(factor, 3))
+    });
+    let by = match d.check.decided_by() {
+        Some(Decider::Note(Note::PreconditionFailed)) => {
+            let judged = if d.of_joint {
+                route.joint.as_ref().map(|j| &j.judged)
+            } else {
+                route.judged.as_ref()
+            };
+            let failed: Vec<&str> = judged
+                .and_then(Judged::side)
+                .map(|side| words::preconditions(&side.assembly.condition))
+                .into_iter()
+                .flatten()
+                .filter(|(_, state, _)| *state == State::Failed)
+                .map(|(id, ..)| id)
+                .collect();
+            format!(", but not met is {}", failed.join(", "))
+        }
+        Some(Decider::Note(note)) if note != Note::SoftWall => {
+            format!(", and {}", words::note(note))
+        }
+        _ => String::new(),
+    };
+    divided + &by
 }
 
 /// The one sentence: what to do, why, and the number that decides.
@@ -623,17 +671,14 @@ fn suggestion(r: &Repairs, system: System) -> String {
     let Some(route) = r.suggestion() else {
         return refer(r);
     };
-    let what = match &route.larger {
-        Some(l) => format!("{} to {}", route.name, l.name),
-        None => route.name.clone(),
-    };
+    let what = route.full_name();
     let verdict = route.verdict();
     let mut text = format!(
         "Suggested: {what} ({}), the least intrusive route that does not fall short",
         verdict.word()
     );
     if let Some(governing) = route.governing() {
-        text.push_str(&format!("; lowest margin: {}", reserve(&governing)));
+        text.push_str(&format!("; lowest margin: {}", reserve(route, &governing)));
     }
     if let Some(wall) = route.wall.filter(|_| route.kind == Kind::Retap) {
         text.push_str(&format!(
@@ -685,12 +730,11 @@ fn passed_over(route: &Route) -> String {
     }
     match (route.verdict(), route.deciding()) {
         (Verdict::FallsShort, Some(d)) => format!(
-            "{} falls short ([{}], {} of {}{})",
+            "{} falls short ([{}], {}{})",
             route.name,
             id(&d),
-            significant(d.check.ratio, 2),
-            significant(d.check.need, 3),
-            worst(&d.check)
+            of_need(&d),
+            worst(route, &d)
         ),
         (verdict, _) => match open_reason(route) {
             Some(reason) => format!("{} is {} ({reason})", route.name, verdict.word()),
@@ -771,7 +815,7 @@ fn refer(r: &Repairs) -> String {
             format!(
                 "{START}: no route that is judged has what is required; the nearest is {}, where {}{planned}{other}{weakest}.",
                 route.name,
-                reserve(&decisive)
+                reserve(route, &decisive)
             )
         }
         None => format!("{START}: no route that is judged can be taken{other}{weakest}."),
@@ -825,28 +869,35 @@ fn as_found(side: &RepairSide, system: System, layout: Layout) -> String {
     if let Some(verdict) = side.as_found.verdict {
         line.push_str(&format!(". As it stands: {verdict}"));
     }
-    if let Some(governing) = side.as_found.governing {
-        line.push_str(&format!(", [{governing}] governs"));
+    // The same two as in the verdict of `check`.
+    let (deciding, governing) = (side.as_found.deciding, side.as_found.governing);
+    match (deciding, governing) {
+        (Some(deciding), governing) if governing.is_none_or(|g| g == deciding) => {
+            line.push_str(&format!(", [{deciding}] governs"));
+        }
+        _ => {
+            if let Some(deciding) = deciding {
+                line.push_str(&format!(", decided by [{deciding}]"));
+            }
+            if let Some(governing) = governing {
+                line.push_str(&format!(", [{governing}] has the lowest reserve"));
+            }
+        }
     }
     out.push_str(&layout.item("", &format!("{line}.")));
-    let removal = side.routes.iter().find_map(|r| {
-        let (torque, limit) = (r.removes.torque?, r.removes.limit?);
-        Some((
-            torque,
-            limit,
-            r.removes.within_limit?,
-            r.removes.torque_source?,
-        ))
-    });
-    if let Some((torque, limit, within, source)) = removal {
-        let show = |a: Amount| a.unit.show(a.si, system);
-        let word = if within { "within" } else { "ABOVE" };
+    if let Some(undoing) = &side.undoing {
+        let over = if undoing.over() {
+            "; that is ABOVE where to stop"
+        } else {
+            ""
+        };
         out.push_str(&layout.item(
             "",
             &format!(
-                "Undoing the fitting is judged at {} ({source}), {word} the {} at which to stop (bond.removal.limit).",
-                show(torque),
-                show(limit)
+                "Undoing the fitting is judged at {} ({}){over}: {}.",
+                Unit::NewtonMetre.show(si(undoing.torque), system),
+                words::removal_source(undoing.stated),
+                words::stop(&undoing.stop, system)
             ),
         ));
     }
@@ -860,14 +911,20 @@ fn table(side: &RepairSide, system: System, layout: Layout) -> String {
         .iter()
         .map(|r| {
             let mark = if r.name == side.suggested { "> " } else { "" };
+            // What cannot be done costs nothing.
+            let cost = |amount: Option<f64>, figures| {
+                amount
+                    .filter(|_| r.feasible)
+                    .map_or("–".into(), |a| significant(a, figures))
+            };
             vec![
                 format!("{mark}{}", r.name),
                 r.verdict.unwrap_or("cannot be done").to_string(),
                 r.governs.clone().unwrap_or_else(|| "–".into()),
                 r.wall_left
                     .map_or("–".into(), |w| w.unit.show(w.si, system)),
-                r.cost.hours.map_or("–".into(), |h| significant(h, 3)),
-                r.cost.price.map_or("–".into(), |p| significant(p, 5)),
+                cost(r.cost.hours, 3),
+                cost(r.cost.price, 5),
             ]
         })
         .collect();
@@ -944,7 +1001,10 @@ fn details(
     if let Some(joint) = &route.joint {
         item(
             "",
-            format!("Joint of bushing and old insert: {}.", joint.verdict),
+            format!(
+                "Joint of bushing and old insert: {} (explain its figures with --route \"{BUSHING_JOINT}\").",
+                joint.verdict
+            ),
         );
     }
     if let Some(w) = &route.window {

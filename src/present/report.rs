@@ -1,10 +1,12 @@
 //! The report of an assessed job: one structure behind text, JSON and Markdown.
 
+use super::record::{Against, RecordReport};
 use super::words;
 pub use crate::assess::Assessed;
 use crate::assess::cause::Causes;
 use crate::assess::caution::Cautions;
 use crate::assess::check::{Check, CheckId, Decider, Note, Reason, Sort, Verdict};
+use crate::assess::undo::Undoing;
 use crate::assess::window::{At, End, Window};
 use crate::assess::{Assessment, basis, closed, compare, informs, unknown, values, wrench};
 use crate::job::assembly::Condition;
@@ -76,6 +78,9 @@ pub struct CheckReport {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ratio: Option<Number>,
     pub need: f64,
+    /// What the reserve is divided by before it is judged.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub divided_by: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub margin: Option<Number>,
     pub verdict: &'static str,
@@ -269,7 +274,13 @@ pub struct SideReport {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub knock_downs: Vec<KnockDown>,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub record: Option<super::record::RecordReport>,
+    pub record: Option<RecordReport>,
+    /// Where to stop undoing; withheld where no figure may be given.
+    #[serde(skip)]
+    pub undoing: Option<Undoing>,
+    /// The wall is softer than the factor on its peel reaches.
+    #[serde(skip)]
+    pub wall_too_soft: bool,
     /// The check that the verdict is taken from.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub deciding: Option<&'static str>,
@@ -469,6 +480,8 @@ fn empty_side() -> SideReport {
         glue_lost: None,
         knock_downs: Vec::new(),
         record: None,
+        undoing: None,
+        wall_too_soft: false,
         deciding: None,
         do_first: String::new(),
         wrench: wrench::Use::default(),
@@ -572,6 +585,13 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
             knock_downs(side)
         },
         record: None,
+        undoing: (!refused)
+            .then(|| Undoing::of(&side.assembly, assessment))
+            .flatten(),
+        wall_too_soft: assessment
+            .evaluation
+            .coupled
+            .is_some_and(|c| c.soft_wall.is_none()),
         deciding: assessment.deciding(&side.assembly).map(|c| c.id.id()),
         do_first: String::new(),
         wrench: assessment.wrench,
@@ -588,7 +608,12 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
             .map(|id| (id.id(), words::advice(id, &causes)))
             .collect();
     }
-    report.record = super::record::RecordReport::new(&side.record, Some(&report));
+    let against = Against {
+        window: report.window.as_ref(),
+        of_route: false,
+        undoing: report.undoing,
+    };
+    report.record = RecordReport::new(&side.record, Some(against));
     report
 }
 
@@ -664,6 +689,7 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
         },
         ratio: given(check.ratio),
         need: check.need,
+        divided_by: check.divided_by,
         margin: given(check.margin()),
         verdict: check.verdict.word(),
         reason: if check.verdict == Verdict::NotJudged {

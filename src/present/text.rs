@@ -357,8 +357,11 @@ pub fn verdict_line(side: &SideReport) -> String {
     let (deciding, governing) = (check(side.deciding), check(side.governing));
     let reserve = |c: &CheckReport| {
         let [ratio, need] = against(c.ratio, c.need);
+        let divided = c.divided_by.map_or(String::new(), |factor| {
+            format!(", divided by {},", significant(factor, 3))
+        });
         format!(
-            "{} [{}], reserve {ratio} against {need} required",
+            "{} [{}], reserve {ratio}{divided} against {need} required",
             c.title, c.id
         )
     };

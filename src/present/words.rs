@@ -5,6 +5,7 @@ use crate::assess::cause::Causes;
 use crate::assess::caution::Caution;
 use crate::assess::check::{Check, CheckId, Note, Reason, Verdict};
 use crate::assess::closed::Holds;
+use crate::assess::undo::{Stop, Withheld};
 use crate::assess::window::Aim;
 use crate::assess::wrench::Warning;
 use crate::job::assembly::{Condition, Hand, State};
@@ -306,7 +307,7 @@ pub fn note(note: Note) -> &'static str {
         Note::Isolated => "isolated, as declared in bond.isolated",
         Note::ColdOnly => "judged at the coldest alone: the hottest lies above the adhesive's row",
         Note::SoftWall => {
-            "verdict with the ratio divided for a soft wall; the ratio itself is as computed"
+            "verdict with the ratio divided for a soft wall (bond.soft_wall_factor); the ratio itself is as computed"
         }
         Note::WorstBearing => {
             "verdict is the worst of bearing on the insert, on both, on the frame"
@@ -344,6 +345,62 @@ pub fn remedy(note: Note) -> Option<&'static str> {
             "stiffen the wall, or hold it nearer to the insert; the simple model has no better answer for a wall this soft, a finite-element check may",
         ),
         _ => None,
+    }
+}
+
+/// Where to stop undoing, or why no torque is named for it.
+pub fn stop(stop: &Result<Stop, Withheld>, system: System) -> String {
+    const HOLD: &str = "hold the insert itself while undoing, or refer it";
+    let stop = match stop {
+        Ok(stop) => stop,
+        Err(why) => {
+            return format!(
+                "no torque at which to stop is named, {}; {HOLD}",
+                withheld(*why)
+            );
+        }
+    };
+    if si(stop.torque) <= 0.0 {
+        return if stop.by_neck {
+            "no torque is named: the preload at its high end alone takes up what the fitting's neck stands with its required reserve (neck.removal.limit). Where it does not come with little, refer it".into()
+        } else {
+            format!("no torque leaves the glue the reserve that is required; {HOLD}")
+        };
+    }
+    let ruled_by = if stop.by_neck {
+        "the fitting's neck keeps its required reserve no further (neck.removal.limit)"
+    } else {
+        "the glue keeps its required reserve no further (bond.removal.limit)"
+    };
+    let open: Vec<&str> = stop.unknown.iter().flatten().map(|r| reason(*r)).collect();
+    let rests = if open.is_empty() {
+        String::new()
+    } else {
+        format!(". That torque is not judged: {}", open.join("; "))
+    };
+    format!(
+        "stop at {}, whatever holds it: {ruled_by}. It is where to give up, no torque to work up to{rests}",
+        Unit::NewtonMetre.show(si(stop.torque), system)
+    )
+}
+
+/// Why no torque is named at which to stop undoing.
+pub fn withheld(why: Withheld) -> &'static str {
+    match why {
+        Withheld::Refused => "because what was found forbids any figure",
+        Withheld::NotPrepared => {
+            "because the surfaces were not prepared as the job says (prepared)"
+        }
+        Withheld::NotCured => "because the glue has not cured (cured)",
+    }
+}
+
+/// Where the torque comes from at which undoing is judged.
+pub fn removal_source(stated: bool) -> &'static str {
+    if stated {
+        "as entered"
+    } else {
+        "the loosening torque at preload high and high friction; a seized fitting takes far more: enter what it takes (tightening.removal_torque)"
     }
 }
 
@@ -573,6 +630,10 @@ pub fn judged(id: CheckId) -> (&'static str, &'static str) {
     }
 }
 
+/// A check that the joint as stated does not have.
+const ANOTHER_READING: &str =
+    "as stated there is nothing to judge; another reading of what is not known decides";
+
 /// Why a check's verdict is what it is.
 pub fn why(check: &Check) -> String {
     if check.notes.has(Note::PreconditionFailed) {
@@ -582,10 +643,12 @@ pub fn why(check: &Check) -> String {
         (Verdict::NotJudged, Some(why)) => reason(why).into(),
         (Verdict::NotJudged, None) => "nothing can be said".into(),
         (Verdict::Refused, _) => "a precondition forbids any judgement".into(),
+        (Verdict::FallsShort, _) if check.ratio.is_nan() => ANOTHER_READING.into(),
         (Verdict::FallsShort, _) if check.margin() >= 0.0 => {
             "the margin is 0 or more as stated, yet what the verdict is divided by, or another reading, brings it below 0".into()
         }
         (Verdict::FallsShort, _) => "the margin is below 0".into(),
+        (Verdict::Marginal, _) if check.ratio.is_nan() => ANOTHER_READING.into(),
         (Verdict::Marginal, _) if check.margin() >= 0.25 => {
             "the margin is 0.25 or more as stated, yet what the verdict is divided by, or another reading, brings it below".into()
         }
