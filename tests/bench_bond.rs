@@ -282,14 +282,97 @@ fn there_is_no_proof_load_where_the_conditions_cross() {
     let (t, _) = bond::proof(&j.0.sides[0].assembly, &j.1).unwrap();
     assert_eq!(t.load, Err(NoProof::DemandTooHigh));
     assert_eq!(value(&j, "bond.proof.torque"), None);
-    // Glue that nobody knows, on a surface that nobody knows: good and weak are the same.
-    let j = job(BOSS, &["bond.adhesive=unknown", "bond.preparation=unknown"]);
-    let (t, n) = bond::proof(&j.0.sides[0].assembly, &j.1).unwrap();
-    close(t.good, t.weak);
-    close(n.good, n.weak);
+}
+
+#[test]
+fn nothing_is_planned_from_the_row_of_an_unknown_adhesive() {
+    let unknown = ["bond.adhesive=unknown", "bond.cure_temperature=50 °C"];
+    let j = job(BOSS, &unknown);
+    let a = &j.0.sides[0].assembly;
+    assert_eq!(bond::proof(a, &j.1), Err(NoProof::AdhesiveUnknown));
+    assert_eq!(bond::gap(a).fit_centred, Fit::NoBand);
+    assert_eq!(bond::turn(a, &j.1), None);
+    for v in bond::VALUES {
+        let planned = [
+            "bond.mix.mass",
+            "bond.cure",
+            "bond.coupon",
+            "bond.proof.torque.good",
+        ];
+        if planned.iter().any(|p| v.id.starts_with(p)) {
+            assert_eq!((v.get)(a, &j.1), None, "{}", v.id);
+        }
+    }
+    let (job, assessed, r) = report(BOSS, &unknown);
+    let shown = text(&r, &job, System::Metric, Layout::Plain(400), &assessed);
+    let own = shown.split("ASSUMED").next().unwrap();
+    for wrong in [
+        "1:1",
+        "Expected",
+        "move it after",
+        "Turn the insert",
+        "in band",
+    ] {
+        assert!(!own.contains(wrong), "{wrong}: {own}");
+    }
+    assert!(own.matches("the pack").count() >= 4, "{own}");
+}
+
+#[test]
+fn a_proof_load_that_thread_or_plug_does_not_carry_is_none() {
+    // 11 N·m would draw a screw of M6 beyond twice what its thread stands.
+    let j = job(BOSS, &[]);
+    let (t, _) = bond::proof(&j.0.sides[0].assembly, &j.1).unwrap();
+    assert!(t.floor > 10.0 && t.floor <= t.ceiling);
+    assert_eq!(t.load, Err(NoProof::NotCarried));
+    assert_eq!(value(&j, "bond.proof.torque"), None);
+    let (job, assessed, r) = report(BOSS, &[]);
+    let shown = text(&r, &job, System::Metric, Layout::Plain(400), &assessed);
+    assert!(shown.contains("Proof torque: no such load can be brought in"));
+    // A coarse thread, a short lever of friction: by hand F = T / (r2·tan(λ + ρ) + μ·r_s).
+    let j = self::job(DEMONSTRATION, &[]);
+    let f = value(&j, "bond.proof.torque.preload").unwrap();
+    let strip = value(&j, "strip.internal.capacity");
+    assert!(f > 0.0 && strip.is_none_or(|s| s >= 2.0 * f));
+}
+
+#[test]
+fn below_the_least_temperature_no_cure_is_planned() {
+    let cure = |t: &str| {
+        bond::cure(&job(BOSS, &[&format!("bond.cure_temperature={t}")]).0.sides[0].assembly)
+    };
+    let cold = cure("-5 °C");
     assert_eq!(
-        (t.load, n.load),
-        (Err(NoProof::WeakTooNear), Err(NoProof::WeakTooNear))
+        (cold.refused, cold.handling, cold.full),
+        (Some(NoCure::TooCold), None, None)
+    );
+    assert_eq!(cure("15 °C").refused, None);
+    let set = ["bond.cure_temperature=-5 °C", "bond.eccentricity=0.05 mm"];
+    let (job, assessed, r) = report(DEMONSTRATION, &set);
+    assert_eq!(r.overall, Verdict::FallsShort);
+    let shown = text(&r, &job, System::Metric, Layout::Plain(400), &assessed);
+    assert!(
+        shown.contains("falls short: no cure is planned."),
+        "{shown}"
+    );
+    assert!(shown.contains("may never cure"));
+    let (job, assessed, r) = report(BOSS, &["bond.cure_temperature=17 °C"]);
+    let shown = text(&r, &job, System::Metric, Layout::Plain(400), &assessed);
+    assert!(shown.contains("move it after about 30 h"), "{shown}");
+}
+
+#[test]
+fn the_verdict_says_why() {
+    let line = |source: &str, set: &[&str]| {
+        let (job, assessed, r) = report(source, set);
+        text(&r, &job, System::Metric, Layout::Plain(400), &assessed)
+    };
+    assert!(line(DEMONSTRATION, &[]).contains(
+        "Verdict: not judged: nothing keeps it on centre (bond.eccentricity or bond.beads)."
+    ));
+    assert!(
+        line(BOSS, &["bond.beads=0.1 mm"])
+            .contains("Verdict: falls short: insert and frame corrode each other")
     );
 }
 

@@ -255,3 +255,150 @@ fn text_fits_eighty_columns_and_keeps_to_the_agreed_words() {
         assert_eq!(clock.lines().filter(|l| l.ends_with(" L")).count(), 1);
     }
 }
+
+/// A tilted face as eight leaves saw it.
+const TILTED: [(f64, &str); 8] = [
+    (0.0, "0.05 .. 0.08 mm"),
+    (45.0, "0.10 .. 0.15 mm"),
+    (90.0, "0.15 .. 0.20 mm"),
+    (135.0, "0.10 .. 0.15 mm"),
+    (180.0, "0.05 mm"),
+    (225.0, "0 .. 0.03 mm"),
+    (270.0, "0 .. 0.03 mm"),
+    (315.0, "0 .. 0.03 mm"),
+];
+fn every_quarter(gap: &'static str) -> String {
+    with_gaps(&[0.0, 90.0, 180.0, 270.0].map(|at| (at, gap)))
+}
+fn judged(report: &serde_json::Value, id: &str) -> String {
+    report["findings"]
+        .as_array()
+        .and_then(|all| all.iter().find(|f| f["id"] == id))
+        .and_then(|f| f["verdict"].as_str())
+        .unwrap_or_else(|| panic!("no verdict {id}"))
+        .to_string()
+}
+fn says(report: &serde_json::Value, id: &str) -> bool {
+    report["findings"]
+        .as_array()
+        .is_some_and(|all| all.iter().any(|f| f["id"] == id))
+}
+
+#[test]
+fn readings_that_do_not_settle_the_ring_are_not_judged() {
+    for (gap, id, first) in [
+        (
+            "0.10 mm",
+            "seat.plane.open",
+            "look what holds the flange off",
+        ),
+        ("0.10 .. 0.15 mm", "seat.plane.open", "try a thinner leaf"),
+        ("0 .. 0.10 mm", "seat.plane.coarse", "try thinner leaves"),
+    ] {
+        let job = every_quarter(gap);
+        let (report, code) = json(&job, &[]);
+        assert_eq!((report["verdict"].as_str(), code), (Some("not judged"), 4));
+        assert_eq!(judged(&report, "seat.contact"), "not judged", "{gap}");
+        assert!(says(&report, id) && !says(&report, "seat.facing.depth"));
+        let printed = tool_on(&job, "seat", &[]).out.replace('\n', " ");
+        assert!(printed.contains(first), "{gap}: {printed}");
+        assert!(!printed.contains("nothing to face; assemble"), "{gap}");
+        let (check, _) = json_on(&job, "check", &[]);
+        assert!(
+            check["not_examined"]
+                .to_string()
+                .contains("do not settle it")
+        );
+    }
+    let (fine, code) = json(&every_quarter("0 .. 0.03 mm"), &[]);
+    assert_eq!((fine["verdict"].as_str(), code), (Some("meets"), 0));
+}
+
+#[test]
+fn two_readings_cut_nothing() {
+    let job = with_gaps(&[(0.0, "0.1 mm"), (180.0, "0 mm")]);
+    let (report, _) = json(&job, &[]);
+    assert_eq!(judged(&report, "seat.contact"), "not judged");
+    assert!(report["values"]["seat.facing.depth"].is_null());
+    assert_eq!(value(&report, "seat.facing.planned"), 0.0);
+    let printed = tool_on(&job, "seat", &[]).out;
+    assert!(printed.contains("Do first: read the gap at more places before any cut"));
+    assert!(!printed.contains("face it as below"));
+    let check = tool_on(&job, "check", &[]).out;
+    assert!(check.contains("do not settle how it bears") && !check.contains("stands high"));
+}
+
+#[test]
+fn a_cut_deeper_than_the_insert_stands_proud_says_so() {
+    let offset = |offset: &str| {
+        let set = format!("insert.face_offset={offset}");
+        let flange = ["--set", "fitting.flange_diameter=46 mm", "--set", &set];
+        json(&with_gaps(&TILTED), &flange).0
+    };
+    let low = offset("0.05 mm");
+    assert!(value(&low, "seat.facing.planned") > 0.05);
+    assert!(finding(&low, "seat.facing.proud").contains("bears on as well"));
+    assert!(!says(&offset("1 mm"), "seat.facing.proud"));
+}
+
+#[test]
+fn a_stated_depth_counts_without_a_feeler_reading() {
+    let width = [
+        "--set",
+        "frame.width=68 mm",
+        "--set",
+        "frame.width_min=67.9 mm",
+    ];
+    let cut = [&width[..], &["--depth", "0.3 mm"]].concat();
+    let (report, code) = json(DEMO, &cut);
+    assert!((value(&report, "frame.width.after.low") - 67.7).abs() < 1e-9);
+    assert_eq!(
+        (judged(&report, "frame.width").as_str(), code),
+        ("falls short", 1)
+    );
+    // So it does where the widths were read.
+    let read = format!("{DEMO}\n[[frame.reading]]\nat = \"12:00\"\nwidth = \"68 mm\"\n");
+    let (report, _) = json(&read, &cut);
+    assert!((value(&report, "frame.width.after.low") - 67.7).abs() < 1e-9);
+    // Without a depth nothing is said of cuts.
+    let printed = tool_on(DEMO, "seat", &width).out;
+    assert!(printed.contains("no cut planned") && !printed.contains("after the cuts"));
+}
+
+#[test]
+fn check_and_seat_name_the_same_high_place() {
+    let job = with_gaps(&TILTED);
+    let seat = tool_on(&job, "seat", &[]).out.replace("\n  ", " ");
+    let check = tool_on(&job, "check", &[]).out.replace('\n', " ");
+    let place = seat
+        .split("its plane is high, and the gap least, at ")
+        .nth(1)
+        .and_then(|t| t.split('.').next())
+        .expect("a high place")
+        .to_string();
+    assert!(
+        check.contains(&format!("at {place}: see what `seat` says")),
+        "{place}: {check}"
+    );
+    // No more than the leaves can tell: not wavy.
+    assert!(!seat.contains("two lobes of"), "{seat}");
+    // No tilt, no high place.
+    let even = tool_on(&every_quarter("0 .. 0.03 mm"), "seat", &[]).out;
+    assert!(!even.contains("is high"), "{even}");
+}
+
+#[test]
+fn a_cut_too_fine_to_be_made_says_so() {
+    let fine = [
+        (0.0, "0 .. 0.01 mm"),
+        (120.0, "0.01 .. 0.02 mm"),
+        (240.0, "0 .. 0.01 mm"),
+    ];
+    let (report, _) = json(&with_gaps(&fine), &["--set", "need.contact=0.9"]);
+    let depth = value(&report, "seat.facing.depth");
+    assert_eq!(
+        says(&report, "seat.facing.fine"),
+        depth > 0.0 && depth < 0.02
+    );
+    assert!(depth > 0.0, "{depth}");
+}

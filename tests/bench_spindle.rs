@@ -200,3 +200,93 @@ fn refused_unknown_and_wrong() {
         "{errors}"
     );
 }
+
+/// The same with more stations.
+fn stations(sizes: &[&str]) -> String {
+    let mut job = spindle(&format!("{} mm", sizes[0]), "0.004 mm");
+    for (i, size) in sizes.iter().enumerate().skip(1) {
+        job.push_str(&format!(
+            "[[spindle.reading]]\nat = \"{} mm\"\nsize = \"{size} mm\"\n",
+            3 + 4 * i
+        ));
+    }
+    job
+}
+fn says(report: &serde_json::Value, id: &str) -> String {
+    report["findings"]
+        .as_array()
+        .and_then(|all| all.iter().find(|f| f["id"] == id))
+        .and_then(|f| f["text"].as_str())
+        .unwrap_or_default()
+        .to_string()
+}
+
+#[test]
+fn the_worst_station_decides() {
+    let (report, code) = json(&stations(&["23.97", "23.99", "24.01"]));
+    assert_eq!(report["fit"], "tight");
+    assert_eq!((report["verdict"].as_str(), code), (Some("falls short"), 1));
+    assert!(says(&report, "spindle.fit").starts_with("tight at its worst station"));
+    let u = 2.0 * 0.004 / 3f64.sqrt();
+    close(value(&report, "spindle.clearance.low"), -0.010 - 0.01 - u);
+    close(value(&report, "spindle.clearance.high"), 0.03 + u);
+    close(value(&report, "spindle.mean"), 23.99);
+    // A step of wear is marginal even where every station slides.
+    let (report, _) = json(&stations(&["23.965", "23.98"]));
+    assert_eq!(
+        (&report["fit"], &report["verdict"]),
+        (&"sliding".into(), &"marginal".into())
+    );
+}
+
+#[test]
+fn readings_that_wear_does_not_explain_are_read_again() {
+    let (report, code) = json(&stations(&["22.97", "23.97"]));
+    assert_eq!((report["verdict"].as_str(), code), (Some("not judged"), 4));
+    assert!(report["fit"].is_null() && report["values"]["spindle.clearance.low"].is_null());
+    assert!(says(&report, "spindle.fit").contains("read again"));
+    assert!(says(&report, "spindle.step").contains("a slip in a reading"));
+}
+
+#[test]
+fn two_nominal_sizes_are_remarked() {
+    let (report, _) = json(&spindle("23.97 mm", "0.004 mm").replacen("24 mm", "25 mm", 1));
+    assert!(
+        says(&report, "spindle.nominal").contains("25.000 mm, is not the bearing's, 24.000 mm")
+    );
+    assert_eq!(
+        says(&json(&spindle("23.97 mm", "0.004 mm")).0, "spindle.nominal"),
+        ""
+    );
+}
+
+#[test]
+fn the_usual_class_has_two_names() {
+    let job = spindle("23.97 mm", "0.004 mm");
+    let (a, b) = (json(&job).0, json(&job.replace("\"normal\"", "\"P0\"")).0);
+    assert_eq!(a["values"], b["values"]);
+    assert_eq!(b["verdict"], "meets");
+}
+
+#[test]
+fn a_stack_out_of_reach_says_by_how_much_at_worst() {
+    let stack = |width: &str| json(&format!("{READY}{}", STACK.replace("WIDTH", width))).0;
+    let under = stack("66.5");
+    let text = says(&under, "stack");
+    assert!(
+        text.contains("0.900 mm with every part at its worst"),
+        "{text}"
+    );
+    let turns = says(&under, "stack.turns");
+    assert!(
+        turns.contains("ends 0.5 turns before, so it does not reach"),
+        "{turns}"
+    );
+    assert!(says(&stack("70.5"), "stack").contains("or face the housing within its limit"));
+    let far = says(&stack("72.1"), "stack");
+    assert!(
+        far.contains("more than facing both sides usually takes"),
+        "{far}"
+    );
+    assert!(!far.contains("face the housing within"));
+}

@@ -6,15 +6,19 @@
 //! - A stated `bond.thickness` is glue alone; a bore, given or read, is measured before `bond.ply` goes in.
 //! - Service demand of the proof torque: the removal torque as judged, or the torque in service where that is
 //!   more. Of the proof pull: the net axial force through the glue in service, preload and outward load in it.
+//! - An adhesive that nobody knows gives no band, ratio, time or coupon: its row holds placeholders for checks.
+//! - A proof load goes in through a solid plug of the insert's thread, in the fitting's material, tightened against
+//!   the insert's own end; thread, insert and plug keep under it what the job requires of them, else there is none.
 //! - Good glue: this job's row and preparation, fresh, at 20 °C. Weak glue: both rows `unknown`, fresh.
 
 use super::check::{CheckId, Verdict};
 use super::coupled::Model;
 use super::values::{Method, Origin, Put, Value, glue_inputs, put};
-use super::{Assessment, closed};
+use super::{Assessment, closed, need};
 use crate::job::assembly::*;
 use crate::job::bench::{BoreReading, Mix, mean};
-use crate::mechanics::{bench, bond};
+use crate::mechanics::seat::Bears;
+use crate::mechanics::{bench, bond, fitting, torque};
 use crate::units::*;
 
 /// How a gap stands to the adhesive's band.
@@ -40,10 +44,10 @@ impl Fit {
             Fit::NoBand => "not judged",
         }
     }
-    fn of(a: &Adhesive, thinnest: Length, thickest: Length) -> Fit {
+    fn of(a: Option<&Adhesive>, thinnest: Length, thickest: Length) -> Fit {
         // Half a nanometre: a gap worked out from a bore must not miss the band by its last digit.
         let hair = mm(5e-7);
-        match (a.gap_min, a.gap_max) {
+        match (a.and_then(|a| a.gap_min), a.and_then(|a| a.gap_max)) {
             (Some(low), _) if thinnest < low - hair => Fit::Starved,
             (_, Some(high)) if thickest > high + hair => Fit::Thick,
             (Some(_), Some(_)) => Fit::InBand,
@@ -96,6 +100,11 @@ pub struct Gap {
     pub fit_centred: Fit,
     /// Off centre as far as it may sit.
     pub fit_worst: Fit,
+}
+
+/// The adhesive, where it is known: the row `unknown` stands in for the checks, nobody mixes or gauges by it.
+pub fn known(a: &Assembly) -> Option<&Adhesive> {
+    Some(&a.bond.adhesive).filter(|row| !row.unknown)
 }
 
 /// Readings taken at one depth lie this close.
@@ -166,8 +175,8 @@ pub fn gap(a: &Assembly) -> Gap {
         over_error,
         measure_again: over_error < b.rules.gap_over_error,
         disagrees: (mean_gap - a.bond.thickness).abs() > 0.05 * a.bond.thickness + mm(0.002),
-        fit_centred: Fit::of(&a.bond.adhesive, centred.0, centred.1),
-        fit_worst: Fit::of(&a.bond.adhesive, worst.0, worst.1),
+        fit_centred: Fit::of(known(a), centred.0, centred.1),
+        fit_worst: Fit::of(known(a), worst.0, worst.1),
     }
 }
 
@@ -195,7 +204,7 @@ pub struct Turn {
 
 /// The size to turn to; nothing where the adhesive's row gives no band.
 pub fn turn(a: &Assembly, r: &Assessment) -> Option<Turn> {
-    let (low, high) = a.bond.adhesive.gap_min.zip(a.bond.adhesive.gap_max)?;
+    let (low, high) = known(a).and_then(|row| row.gap_min.zip(row.gap_max))?;
     let g = gap(a);
     let ply_assumed = ply_asked(a, r) && a.bench.ply <= mm(0.0);
     let ply = if ply_assumed {
@@ -230,14 +239,24 @@ pub fn mix_volume(a: &Assembly) -> Volume {
     bench::mix_volume(fill(a), a.bench.rules.waste_high)
 }
 
+/// How the adhesive is mixed, where that is known.
+pub fn mix(a: &Assembly) -> Option<Mix> {
+    known(a)?.mix
+}
+
+/// Mass that the joint needs.
+fn needed_mass(a: &Assembly) -> Option<Mass> {
+    Some(bench::mix_mass(mix_volume(a), known(a)?.density?))
+}
+
 /// Mass to mix: what the joint needs, or the least that the scale can weigh, whichever is more.
 pub fn mix_mass(a: &Assembly) -> Option<Mass> {
-    let needed = bench::mix_mass(mix_volume(a), a.bond.adhesive.density?);
+    let needed = needed_mass(a)?;
     Some(least_mix(a).map_or(needed, |least| needed.max(least)))
 }
 
 fn least_arguments(a: &Assembly) -> Option<(Ratio, Ratio)> {
-    match a.bond.adhesive.mix? {
+    match mix(a)? {
         Mix::ByMass(x, y) => Some(if x < y { (x, y) } else { (y, x) }),
         _ => None,
     }
@@ -264,6 +283,8 @@ pub enum NoCure {
     NeedsMoreThanFrame,
     /// The adhesive needs more heat than the job plans.
     NeedsMoreThanPlanned,
+    /// Colder than a paste that cures in a room is trusted to cure at all.
+    TooCold,
 }
 
 /// The cure.
@@ -304,16 +325,14 @@ pub fn cure(a: &Assembly) -> Cure {
         Some(NoCure::AboveFrame)
     } else if least.is_some_and(|least| t < least) {
         Some(NoCure::NeedsMoreThanPlanned)
+    } else if least.is_none() && t < a.bench.rules.cure_coldest {
+        Some(NoCure::TooCold)
     } else {
         None
     };
     let rules = &a.bench.rules;
-    // The rule is one for two-part pastes; anything else cures by its own sheet.
-    let paste = least.is_none()
-        && matches!(
-            a.bond.adhesive.mix,
-            Some(Mix::ByMass(..) | Mix::ByVolume(..))
-        );
+    // The rule is one for two-part pastes; anything else, and what nobody knows, cures by its own sheet.
+    let paste = least.is_none() && matches!(mix(a), Some(Mix::ByMass(..) | Mix::ByVolume(..)));
     let time = |at_20: Time| {
         (refused.is_none() && paste)
             .then(|| bench::cure_time(at_20, warmer(a), rules.cure_halving_kelvin))
@@ -344,6 +363,12 @@ pub enum NoProof {
     DemandTooHigh,
     /// The weakest bond stands too much of what a good one does.
     WeakTooNear,
+    /// The adhesive is not known, so neither is what a good bond stands.
+    AdhesiveUnknown,
+    /// Thread, insert, plug or wall would not keep what is required of it.
+    NotCarried,
+    /// A strength is missing, so what thread, insert or plug carries is not known.
+    CarriesUnknown,
 }
 
 /// A proof load; values in SI base units, N or N·m.
@@ -363,8 +388,93 @@ pub struct Proof {
     pub load: Result<f64, NoProof>,
 }
 
-/// Proof torque and proof pull; nothing where the model gives no capacity.
-pub fn proof(a: &Assembly, r: &Assessment) -> Option<(Proof, Proof)> {
+/// The job with a solid plug in the insert's thread, its shoulder on the insert's own end.
+fn plugged(a: &Assembly) -> Assembly {
+    let mut plug = a.clone();
+    plug.fitting.bore = mm(0.0);
+    plug.fitting.neck_diameter = a.thread.basic.root;
+    plug.fitting.flange_diameter = a.insert.outer_diameter;
+    plug.seat.inner_diameter = a.thread.basic.major;
+    plug.seat.outer_diameter = a.insert.outer_diameter;
+    plug.insert.lip_diameter = None;
+    plug.clamped = None;
+    plug
+}
+
+/// What tightening the plug to a torque makes of it, at low friction.
+fn plug_tightened(plug: &Assembly, t: Torque) -> Option<closed::Tightened> {
+    let ring = closed::ring(plug, Bears::Insert)?;
+    Some(closed::band(plug, &ring, Spread::exact(t)).high)
+}
+
+/// Do the two threads, the insert round them and the plug's root keep what is required of them under a pull with a
+/// torque in the thread?
+fn carries(plug: &Assembly, pull: Force, twist: Torque) -> Result<(), NoProof> {
+    let geometry = closed::geometry(plug);
+    let (Some(strip), Some(hoop), Some(yields)) = (
+        geometry.strip,
+        geometry.hoop,
+        plug.fitting.material.yield_strength,
+    ) else {
+        return Err(NoProof::CarriesUnknown);
+    };
+    let f = &plug.fitting;
+    let stress = fitting::neck_equivalent(
+        fitting::neck_axial(pull, f.neck_diameter, f.bore),
+        fitting::neck_shear(twist, f.neck_diameter, f.bore),
+    );
+    let keeps = |id: CheckId, capacity: Force| capacity >= pull * need(plug, id);
+    let all = keeps(CheckId::StripExternal, strip.external.capacity)
+        && keeps(CheckId::StripInternal, strip.internal.capacity)
+        && keeps(CheckId::Hoop, hoop)
+        && yields >= stress * need(plug, CheckId::Neck);
+    if all {
+        Ok(())
+    } else {
+        Err(NoProof::NotCarried)
+    }
+}
+
+/// Does everything on the way of a proof torque to the glue carry it?
+fn carries_torque(a: &Assembly, t: f64) -> Result<(), NoProof> {
+    let plug = plugged(a);
+    let tightened = plug_tightened(&plug, from_si(t)).ok_or(NoProof::CarriesUnknown)?;
+    carries(
+        &plug,
+        tightened.preload,
+        tightened.helix.thread(tightened.preload),
+    )
+}
+
+/// The same of a proof pull; the wall of a parent is on its way as well.
+fn carries_pull(a: &Assembly, n: f64) -> Result<(), NoProof> {
+    let pull: Force = from_si(n);
+    let wall = super::parent::through_strength(&a.frame.material).is_ok_and(|tau| {
+        let out =
+            crate::mechanics::parent::plug_capacity(super::parent::bore(a), a.bond.length, tau);
+        super::parent::applies(a) && out < pull * a.need.strip
+    });
+    if wall {
+        return Err(NoProof::NotCarried);
+    }
+    carries(&plugged(a), pull, from_si(0.0))
+}
+
+/// The plug at the proof torque, where there is such a torque.
+fn proof_plug(a: &Assembly, r: &Assessment) -> Option<closed::Tightened> {
+    plug_tightened(&plugged(a), from_si(proof(a, r).ok()?.0.load.ok()?))
+}
+
+/// Proof torque and proof pull.
+///
+/// # Errors
+/// Where neither can be said: the adhesive is not known, or the model gives no capacity.
+pub fn proof(a: &Assembly, r: &Assessment) -> Result<(Proof, Proof), NoProof> {
+    known(a).ok_or(NoProof::AdhesiveUnknown)?;
+    proof_of_known(a, r).ok_or(NoProof::NotComputed)
+}
+
+fn proof_of_known(a: &Assembly, r: &Assessment) -> Option<(Proof, Proof)> {
     let ring = closed::ring(a, r.evaluation.bears)?;
     let good = Model::new(a, &closed::geometry(a), &ring, 1.0).ok()?;
     let mut poor = a.clone();
@@ -372,14 +482,15 @@ pub fn proof(a: &Assembly, r: &Assessment) -> Option<(Proof, Proof)> {
     poor.bond.preparation = a.bench.weakest_preparation;
     let weak = Model::new(&poor, &closed::geometry(&poor), &ring, 1.0).ok()?;
     let rules = &a.bench.rules;
-    let judge = |demand: f64, good: f64, weak: f64, floor: f64, ceiling: f64| Proof {
+    type Carries = fn(&Assembly, f64) -> Result<(), NoProof>;
+    let judge = |demand: f64, good: f64, weak: f64, floor: f64, ceiling: f64, to: Carries| Proof {
         demand,
         good,
         weak,
         floor,
         ceiling,
         load: if floor <= ceiling {
-            Ok(floor)
+            to(a, floor).map(|()| floor)
         } else if rules.proof_over_weak.value * weak > ceiling {
             Err(NoProof::WeakTooNear)
         } else {
@@ -396,6 +507,7 @@ pub fn proof(a: &Assembly, r: &Assessment) -> Option<(Proof, Proof)> {
         si(t_weak),
         si(bench::proof_torque(t, over, t_weak, above)),
         si(bench::torque_ceiling(t_good, rules.proof_share_of_good)),
+        carries_torque,
     );
     let pull = judge(
         si(n),
@@ -403,6 +515,7 @@ pub fn proof(a: &Assembly, r: &Assessment) -> Option<(Proof, Proof)> {
         si(n_weak),
         si(bench::proof_pull(n, over, n_weak, above)),
         si(bench::pull_ceiling(n_good, rules.proof_share_of_good)),
+        carries_pull,
     );
     Some((torque, pull))
 }
@@ -439,40 +552,79 @@ pub fn pull_demand(a: &Assembly, r: &Assessment) -> Option<Force> {
     Some(bench::pull_demand(own, more))
 }
 
-/// Would thread or wall let go before the proof pull does?
-pub fn pull_harms(a: &Assembly, r: &Assessment, pull: Force) -> bool {
-    let strip = r
-        .evaluation
-        .geometry
-        .strip
-        .is_some_and(|s| s.external.capacity.min(s.internal.capacity) < pull * a.need.strip);
-    let hoop = r
-        .evaluation
-        .geometry
-        .hoop
-        .is_some_and(|h| h < pull * a.need.hoop);
-    let wall = super::parent::through_strength(&a.frame.material).is_ok_and(|tau| {
-        let plug =
-            crate::mechanics::parent::plug_capacity(super::parent::bore(a), a.bond.length, tau);
-        super::parent::applies(a) && plug < pull * a.need.strip
-    });
-    strip || hoop || wall
-}
-
-/// Load at which a lap coupon is expected to fail.
-pub fn coupon(a: &Assembly) -> Force {
+/// Load at which a lap coupon is expected to fail; nothing where adhesive or preparation is not known.
+pub fn coupon(a: &Assembly) -> Option<Force> {
     let rules = &a.bench.rules;
-    bench::coupon_load(
-        a.bond.adhesive.shear_strength,
+    let row = known(a).filter(|_| !a.bond.preparation_unknown)?;
+    Some(bench::coupon_load(
+        row.shear_strength,
         a.bond.preparation,
         rules.coupon_overlap,
         rules.coupon_width,
-    )
+    ))
 }
 
-/// Load below which the batch is rejected.
-pub fn coupon_reject(a: &Assembly) -> Force {
-    bench::coupon_reject(coupon(a), a.bench.rules.coupon_reject)
+/// What keeps the plan from `meets`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cause {
+    /// The gap is out of the adhesive's band on centre.
+    Gap(Fit),
+    /// It is so off centre, as far as the insert may sit.
+    GapOffCentre(Fit),
+    /// Nothing keeps the insert on centre, and off it the gap leaves the band.
+    Centring,
+    /// The adhesive is not known, or its row gives no band.
+    NoBand,
+    /// The gap is too little for the instrument.
+    Measure,
+    /// Insert and frame corrode each other.
+    Galvanic,
+    /// Whether they do is not judged.
+    GalvanicOpen,
+    /// No cure is planned.
+    Cure,
+    /// The cure temperature is not known.
+    CureUnknown,
+    /// The preparation is not known.
+    PreparationUnknown,
+    /// A precondition that counts before gluing is open.
+    Precondition,
+}
+
+/// The preconditions that count before anything is glued; the others are looked at afterwards.
+pub fn preconditions(c: &Condition) -> [State; 4] {
+    [c.no_crack, c.not_moved, c.no_crash, c.unregulated_use]
+}
+
+/// Everything that keeps the plan from `meets`, with the verdict that it makes.
+pub fn causes(a: &Assembly, r: &Assessment) -> Vec<(Verdict, Cause)> {
+    let g = gap(a);
+    let out = |fit: Fit| matches!(fit, Fit::Starved | Fit::Thick);
+    let pair = r.checks[CheckId::Galvanic.index()].map(|c| c.verdict);
+    let (short, open) = (Verdict::FallsShort, Verdict::NotJudged);
+    let off = out(g.fit_worst) && !out(g.fit_centred);
+    let loose = g.centring == Centring::Nothing;
+    [
+        (out(g.fit_centred), short, Cause::Gap(g.fit_centred)),
+        (off && !loose, short, Cause::GapOffCentre(g.fit_worst)),
+        (pair == Some(short), short, Cause::Galvanic),
+        (cure(a).refused.is_some(), short, Cause::Cure),
+        (
+            preconditions(&a.condition).contains(&State::Unknown),
+            open,
+            Cause::Precondition,
+        ),
+        (off && loose, open, Cause::Centring),
+        (g.fit_worst == Fit::NoBand, open, Cause::NoBand),
+        (g.measure_again, open, Cause::Measure),
+        (a.bond.preparation_unknown, open, Cause::PreparationUnknown),
+        (a.bond.cure_unknown, open, Cause::CureUnknown),
+        (pair == Some(open), open, Cause::GalvanicOpen),
+    ]
+    .into_iter()
+    .filter(|(applies, ..)| *applies)
+    .map(|(_, verdict, cause)| (verdict, cause))
+    .collect()
 }
 
 /// What it comes to: falls short where the gap, the pair of materials or the cure does; not judged where a
@@ -481,28 +633,9 @@ pub fn verdict(a: &Assembly, r: &Assessment) -> Verdict {
     if r.verdict == Verdict::Refused {
         return Verdict::Refused;
     }
-    let g = gap(a);
-    let out = |fit: Fit| matches!(fit, Fit::Starved | Fit::Thick);
-    let pair = r.checks[CheckId::Galvanic.index()].map(|c| c.verdict);
-    if out(g.fit_centred)
-        || (out(g.fit_worst) && g.centring != Centring::Nothing)
-        || pair == Some(Verdict::FallsShort)
-        || cure(a).refused.is_some()
-    {
-        return Verdict::FallsShort;
-    }
-    let c = &a.condition;
-    let open = [c.no_crack, c.not_moved, c.no_crash, c.unregulated_use].contains(&State::Unknown);
-    let unknown = a.bond.adhesive.unknown || a.bond.preparation_unknown || a.bond.cure_unknown;
-    if open
-        || unknown
-        || g.measure_again
-        || g.fit_worst != Fit::InBand
-        || pair == Some(Verdict::NotJudged)
-    {
-        return Verdict::NotJudged;
-    }
-    Verdict::Meets
+    causes(a, r)
+        .into_iter()
+        .fold(Verdict::Meets, |worst, (verdict, _)| worst.worse(verdict))
 }
 
 /// What the glue stands once.
@@ -588,56 +721,60 @@ bench_values! {
         |a, _| from!(bench::mix_volume, fill(a), a.bench.rules.waste_low);
     "bond.mix.volume", "Glue to mix, usual work", CubicMillimetre, |a, _| Some(si(mix_volume(a))),
         |a, _| from!(bench::mix_volume, fill(a), a.bench.rules.waste_high);
-    "bond.mix.needed", "Mass of glue that the joint needs", Gram, |a, _| Some(si(bench::mix_mass(mix_volume(a), a.bond.adhesive.density?))),
+    "bond.mix.needed", "Mass of glue that the joint needs", Gram, |a, _| needed_mass(a).map(si),
         |a, _| from!(bench::mix_mass, mix_volume(a), a.bond.adhesive.density?);
     "bond.mix.least", "Smallest mix that the scale can weigh", Gram, |a, _| least_mix(a).map(si),
         |a, _| { let (s, l) = least_arguments(a)?; from!(bench::least_mix, a.bench.rules.scale, a.bench.rules.mix_tolerance, s, l) };
     "bond.mix.mass", "Mass to mix: what is needed, or what can be weighed", Gram, |a, _| mix_mass(a).map(si),
-        |a, _| { let needed = bench::mix_mass(mix_volume(a), a.bond.adhesive.density?);
+        |a, _| { let needed = needed_mass(a)?;
             match least_mix(a) {
                 Some(least) if least > needed => { let (s, l) = least_arguments(a)?; from!(bench::least_mix, a.bench.rules.scale, a.bench.rules.mix_tolerance, s, l) }
                 _ => from!(bench::mix_mass, mix_volume(a), a.bond.adhesive.density?),
             } };
     "bond.mix.mass.first", "Mass of the first part", Gram,
-        |a, _| match a.bond.adhesive.mix? { Mix::ByMass(x, y) => Some(si(bench::part_mass(mix_mass(a)?, x, y))), _ => None },
-        |a, _| match a.bond.adhesive.mix? { Mix::ByMass(x, y) => from!(bench::part_mass, mix_mass(a)?, x, y), _ => None };
+        |a, _| match mix(a)? { Mix::ByMass(x, y) => Some(si(bench::part_mass(mix_mass(a)?, x, y))), _ => None },
+        |a, _| match mix(a)? { Mix::ByMass(x, y) => from!(bench::part_mass, mix_mass(a)?, x, y), _ => None };
     "bond.mix.mass.second", "Mass of the second part", Gram,
-        |a, _| match a.bond.adhesive.mix? { Mix::ByMass(x, y) => Some(si(bench::part_mass(mix_mass(a)?, y, x))), _ => None },
-        |a, _| match a.bond.adhesive.mix? { Mix::ByMass(x, y) => from!(bench::part_mass, mix_mass(a)?, y, x), _ => None };
+        |a, _| match mix(a)? { Mix::ByMass(x, y) => Some(si(bench::part_mass(mix_mass(a)?, y, x))), _ => None },
+        |a, _| match mix(a)? { Mix::ByMass(x, y) => from!(bench::part_mass, mix_mass(a)?, y, x), _ => None };
     "bond.mix.volume.first", "Volume of the first part", CubicMillimetre,
-        |a, _| match a.bond.adhesive.mix? { Mix::ByVolume(x, y) => Some(si(bench::part_volume(mix_volume(a), x, y))), _ => None },
-        |a, _| match a.bond.adhesive.mix? { Mix::ByVolume(x, y) => from!(bench::part_volume, mix_volume(a), x, y), _ => None };
+        |a, _| match mix(a)? { Mix::ByVolume(x, y) => Some(si(bench::part_volume(mix_volume(a), x, y))), _ => None },
+        |a, _| match mix(a)? { Mix::ByVolume(x, y) => from!(bench::part_volume, mix_volume(a), x, y), _ => None };
     "bond.mix.volume.second", "Volume of the second part", CubicMillimetre,
-        |a, _| match a.bond.adhesive.mix? { Mix::ByVolume(x, y) => Some(si(bench::part_volume(mix_volume(a), y, x))), _ => None },
-        |a, _| match a.bond.adhesive.mix? { Mix::ByVolume(x, y) => from!(bench::part_volume, mix_volume(a), y, x), _ => None };
+        |a, _| match mix(a)? { Mix::ByVolume(x, y) => Some(si(bench::part_volume(mix_volume(a), y, x))), _ => None },
+        |a, _| match mix(a)? { Mix::ByVolume(x, y) => from!(bench::part_volume, mix_volume(a), y, x), _ => None };
     "bond.cure.handling", "Time until it may be moved", Hour, |a, _| cure(a).handling.map(si),
         |a, _| from!(bench::cure_time, a.bench.rules.cure_handling, warmer(a), a.bench.rules.cure_halving_kelvin);
     "bond.cure.full", "Time until it has its strength", Hour, |a, _| cure(a).full.map(si),
         |a, _| from!(bench::cure_time, a.bench.rules.cure_full, warmer(a), a.bench.rules.cure_halving_kelvin);
     "bond.proof.torque.demand", "Torque that service asks of the glue", NewtonMetre, |a, r| torque_demand(a, r).map(si),
         |_, _| Some(Origin::Stated("bond.removal.torque"));
-    "bond.proof.torque.good", "Torque that good glue stands", NewtonMetre, |a, r| proof(a, r).map(|p| p.0.good),
-        |a, r| solved(glue_inputs(a), proof(a, r).map(|p| p.0.good));
-    "bond.proof.torque.weak", "Torque that the weakest glue stands", NewtonMetre, |a, r| proof(a, r).map(|p| p.0.weak),
-        |a, r| solved(weak_inputs(a), proof(a, r).map(|p| p.0.weak));
-    "bond.proof.torque.ceiling", "Most torque that a proof may use", NewtonMetre, |a, r| proof(a, r).map(|p| p.0.ceiling),
-        |a, r| { let good: Torque = from_si(proof(a, r)?.0.good); from!(bench::torque_ceiling, good, a.bench.rules.proof_share_of_good) };
-    "bond.proof.torque", "Proof torque", NewtonMetre, |a, r| proof(a, r)?.0.load.ok(),
-        |a, r| { let weak: Torque = from_si(proof(a, r)?.0.weak);
+    "bond.proof.torque.good", "Torque that good glue stands", NewtonMetre, |a, r| proof(a, r).ok().map(|p| p.0.good),
+        |a, r| solved(glue_inputs(a), proof(a, r).ok().map(|p| p.0.good));
+    "bond.proof.torque.weak", "Torque that the weakest glue stands", NewtonMetre, |a, r| proof(a, r).ok().map(|p| p.0.weak),
+        |a, r| solved(weak_inputs(a), proof(a, r).ok().map(|p| p.0.weak));
+    "bond.proof.torque.ceiling", "Most torque that a proof may use", NewtonMetre, |a, r| proof(a, r).ok().map(|p| p.0.ceiling),
+        |a, r| { let good: Torque = from_si(proof(a, r).ok()?.0.good); from!(bench::torque_ceiling, good, a.bench.rules.proof_share_of_good) };
+    "bond.proof.torque", "Proof torque", NewtonMetre, |a, r| proof(a, r).ok()?.0.load.ok(),
+        |a, r| { let weak: Torque = from_si(proof(a, r).ok()?.0.weak);
             from!(bench::proof_torque, torque_demand(a, r)?, a.bench.rules.proof_over_demand, weak, a.bench.rules.proof_over_weak) };
+    "bond.proof.torque.preload", "Preload of the plug that takes the proof torque in, low friction", Newton,
+        |a, r| proof_plug(a, r).map(|p| si(p.preload)),
+        |a, r| { let p = proof_plug(a, r)?; let h = p.helix;
+            from!(torque::preload_from_torque, p.torque, h.r2, h.lead, h.friction, h.seat_friction, h.seat_radius) };
     "bond.proof.pull.demand", "Pull that service asks of the glue", Newton, |a, r| pull_demand(a, r).map(si),
         |a, r| { let (own, more) = pull_parts(a, r)?; from!(bench::pull_demand, own, more) };
-    "bond.proof.pull.good", "Pull that good glue stands", Newton, |a, r| proof(a, r).map(|p| p.1.good),
-        |a, r| solved(glue_inputs(a), proof(a, r).map(|p| p.1.good));
-    "bond.proof.pull.weak", "Pull that the weakest glue stands", Newton, |a, r| proof(a, r).map(|p| p.1.weak),
-        |a, r| solved(weak_inputs(a), proof(a, r).map(|p| p.1.weak));
-    "bond.proof.pull.ceiling", "Most pull that a proof may use", Newton, |a, r| proof(a, r).map(|p| p.1.ceiling),
-        |a, r| { let good: Force = from_si(proof(a, r)?.1.good); from!(bench::pull_ceiling, good, a.bench.rules.proof_share_of_good) };
-    "bond.proof.pull", "Proof pull", Newton, |a, r| proof(a, r)?.1.load.ok(),
-        |a, r| { let weak: Force = from_si(proof(a, r)?.1.weak);
+    "bond.proof.pull.good", "Pull that good glue stands", Newton, |a, r| proof(a, r).ok().map(|p| p.1.good),
+        |a, r| solved(glue_inputs(a), proof(a, r).ok().map(|p| p.1.good));
+    "bond.proof.pull.weak", "Pull that the weakest glue stands", Newton, |a, r| proof(a, r).ok().map(|p| p.1.weak),
+        |a, r| solved(weak_inputs(a), proof(a, r).ok().map(|p| p.1.weak));
+    "bond.proof.pull.ceiling", "Most pull that a proof may use", Newton, |a, r| proof(a, r).ok().map(|p| p.1.ceiling),
+        |a, r| { let good: Force = from_si(proof(a, r).ok()?.1.good); from!(bench::pull_ceiling, good, a.bench.rules.proof_share_of_good) };
+    "bond.proof.pull", "Proof pull", Newton, |a, r| proof(a, r).ok()?.1.load.ok(),
+        |a, r| { let weak: Force = from_si(proof(a, r).ok()?.1.weak);
             from!(bench::proof_pull, pull_demand(a, r)?, a.bench.rules.proof_over_demand, weak, a.bench.rules.proof_over_weak) };
-    "bond.coupon.expected", "Load at which a lap coupon is expected to fail", Newton, |a, _| Some(si(coupon(a))),
+    "bond.coupon.expected", "Load at which a lap coupon is expected to fail", Newton, |a, _| coupon(a).map(si),
         |a, _| from!(bench::coupon_load, a.bond.adhesive.shear_strength, a.bond.preparation, a.bench.rules.coupon_overlap, a.bench.rules.coupon_width);
-    "bond.coupon.reject", "Load below which the batch is rejected", Newton, |a, _| Some(si(coupon_reject(a))),
-        |a, _| from!(bench::coupon_reject, coupon(a), a.bench.rules.coupon_reject);
+    "bond.coupon.reject", "Load below which the batch is rejected", Newton, |a, _| coupon(a).map(|f| si(bench::coupon_reject(f, a.bench.rules.coupon_reject))),
+        |a, _| from!(bench::coupon_reject, coupon(a)?, a.bench.rules.coupon_reject);
 }

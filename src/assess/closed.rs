@@ -433,15 +433,6 @@ pub fn knock_downs(assembly: &Assembly) -> KnockDowns {
     }
 }
 
-/// Where the seat stands high: the clock angle of the least gap, and by how much the greatest gap exceeds it.
-pub fn high_spot(assembly: &Assembly) -> Option<(Angle, Length)> {
-    let gaps = &assembly.seat.gaps;
-    let by_gap = |a: &&GapReading, b: &&GapReading| si(a.gap.nominal).total_cmp(&si(b.gap.nominal));
-    let (least, greatest) = (gaps.iter().min_by(by_gap)?, gaps.iter().max_by(by_gap)?);
-    let step = greatest.gap.nominal - least.gap.nominal;
-    (si(step) > 0.0).then_some((least.at, step))
-}
-
 /// Stresses and capacities of the glue that depend on neither torque nor loads.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct GlueStatics {

@@ -27,6 +27,10 @@ pub const PARALLEL_GOOD_MM: f64 = 0.05;
 pub const PARALLEL_LIMIT_MM: f64 = 0.10;
 /// Narrowest seat that is looked at for a smaller flange (mm): common practice, no source.
 pub const NARROWEST_SEAT_MM: f64 = 1.5;
+/// Widest interval of a reading that settles how a flange bears (mm): common practice, no source.
+pub const COARSE_READING_MM: f64 = 0.05;
+/// Least depth that a cut by hand is trusted to keep to (mm): common practice, no source.
+pub const LEAST_CUT_MM: f64 = 0.02;
 /// Least places at which a leaf that goes in all round is a finding.
 const PLACES_ALL_ROUND: usize = 6;
 /// Trial depths between none and the whole gap.
@@ -107,6 +111,73 @@ pub enum Flange {
     None(Length),
 }
 
+/// Why the readings do not settle how the flange bears.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doubt {
+    /// At fewer places than a plane needs.
+    TooFew,
+    /// A leaf goes in at every place that was read, yet the flange must touch somewhere.
+    OpenAllRound,
+    /// At some place nothing thinner was tried than a leaf that does not go.
+    Coarse,
+}
+
+/// Does something keep the readings from settling how the flange bears? Nothing is in doubt without readings.
+pub fn doubt(a: &Assembly) -> Option<Doubt> {
+    let gaps = &a.seat.gaps;
+    if gaps.is_empty() {
+        None
+    } else if plane::places(&readings(a, mm(0.0))) < 3 {
+        Some(Doubt::TooFew)
+    } else if gaps.iter().all(|g| g.gap.low > mm(0.0)) {
+        Some(Doubt::OpenAllRound)
+    } else if gaps
+        .iter()
+        .any(|g| g.gap.high - g.gap.low > mm(COARSE_READING_MM + 1e-6))
+    {
+        Some(Doubt::Coarse)
+    } else {
+        None
+    }
+}
+
+fn readings(a: &Assembly, feeler_error: Length) -> Vec<plane::Reading> {
+    a.seat
+        .gaps
+        .iter()
+        .map(|g| {
+            let (half, standard) = interval(&g.gap, feeler_error);
+            plane::Reading {
+                at: g.at,
+                value: g.gap.nominal,
+                half,
+                standard,
+            }
+        })
+        .collect()
+}
+
+/// Where the face is high, by the plane through its gaps, and by how much the greatest gap exceeds the least;
+/// nothing where the readings show no tilt or do not settle it.
+pub fn high_place(a: &Assembly, feeler_error: Length) -> Option<(Angle, Length)> {
+    if doubt(a).is_some() {
+        return None;
+    }
+    let plane = plane::fit(&readings(a, feeler_error)).ok()?;
+    let gaps = a.seat.gaps.iter().map(|g| si(g.gap.nominal));
+    let (least, most) = gaps.fold((f64::INFINITY, 0.0f64), |(l, m), g| (l.min(g), m.max(g)));
+    (!plane.is_true()).then(|| (plane.least_at, from_si(most - least)))
+}
+
+/// What a cut takes from the part that stands proud.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ProudLost {
+    /// By how much it stands proud.
+    pub proud: Length,
+    /// It is the insert that does; else the frame.
+    pub insert: bool,
+}
+
 /// The face of one side.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Face {
@@ -124,8 +195,10 @@ pub struct Face {
     pub angle: Option<Angle>,
     /// What is left over the plane.
     pub left: Option<Left>,
-    /// A leaf goes in at every place that was read.
-    pub open_all_round: bool,
+    /// Why the readings do not settle how the flange bears.
+    pub doubt: Option<Doubt>,
+    /// The planned cut takes the part that bears below the other, so that this one bears as well.
+    pub proud_lost: Option<ProudLost>,
     /// So many places were read that the face must fall away, or touch between them.
     pub falls_away: bool,
     /// The largest arc without a reading.
@@ -142,6 +215,7 @@ pub struct Face {
     pub cautions: Cautions,
     around: plane::Around,
     side: Side,
+    stated: Option<Length>,
 }
 
 impl Face {
@@ -155,8 +229,9 @@ impl Face {
             })
     }
     /// Depth that is planned to be cut.
-    fn planned(&self) -> Length {
-        self.contact.map_or(mm(0.0), |c| c.planned)
+    pub fn planned(&self) -> Length {
+        let stated = self.stated.unwrap_or(mm(0.0));
+        self.contact.map_or(stated, |c| c.planned)
     }
 }
 
@@ -263,20 +338,8 @@ pub fn face(
     let bears = closed::stated_bearing(a);
     let e = evaluate(a, bears, 1.0)?;
     let outer = e.ring.outer;
-    let readings: Vec<plane::Reading> = a
-        .seat
-        .gaps
-        .iter()
-        .map(|g| {
-            let (half, standard) = interval(&g.gap, feeler_error);
-            plane::Reading {
-                at: g.at,
-                value: g.gap.nominal,
-                half,
-                standard,
-            }
-        })
-        .collect();
+    let readings = readings(a, feeler_error);
+    let doubt = doubt(a);
     let around: plane::Around = readings.iter().map(|r| (si(r.at), si(r.value))).collect();
     let fitted = plane::fit(&readings);
     let left = fitted.as_ref().ok().map(|p| plane::shape(&readings, p));
@@ -284,8 +347,8 @@ pub fn face(
         .as_ref()
         .ok()
         .map(|p| plane::tilt_angle(p.tilt, outer));
-    let open_all_round = !readings.is_empty() && a.seat.gaps.iter().all(|g| g.gap.low > mm(0.0));
-    let falls_away = open_all_round && plane::places(&readings) >= PLACES_ALL_ROUND;
+    let falls_away =
+        doubt == Some(Doubt::OpenAllRound) && plane::places(&readings) >= PLACES_ALL_ROUND;
     let trial = e.coupled.map(|c| Trial {
         a,
         ring: &e.ring,
@@ -293,7 +356,10 @@ pub fn face(
         preload: formula::max(e.preloads.low, newton(LEAST_PRELOAD_N)),
     });
     let solved = trial.as_ref().filter(|_| !readings.is_empty());
-    let contact = solved.and_then(|t| contact_of(t, &around, a.need.contact.value, stated));
+    let contact = solved.and_then(|t| {
+        let want = (doubt != Some(Doubt::TooFew)).then_some(a.need.contact.value);
+        contact_of(t, &around, want, stated)
+    });
     let places = if readings.is_empty() {
         Vec::new()
     } else {
@@ -305,7 +371,7 @@ pub fn face(
     if !readings.is_empty() {
         cautions.add(Caution::SeatStiffness);
     }
-    let verdict = verdict(a, contact.as_ref(), falls_away);
+    let verdict = verdict(a, contact.as_ref(), doubt);
     let unsupported = crate::mechanics::seat::unsupported(a.fitting.flange_diameter, outer);
     let mut face = Face {
         outer,
@@ -316,7 +382,8 @@ pub fn face(
         plane: fitted,
         angle,
         left,
-        open_all_round,
+        doubt,
+        proud_lost: None,
         falls_away,
         contact,
         places,
@@ -325,15 +392,30 @@ pub fn face(
         cautions,
         around,
         side: a.side,
+        stated,
     };
+    face.proud_lost = proud_lost(a, &face);
     face.flange = smaller_flange(a, &face, widths, &e);
     Ok(face)
 }
 
+/// Does the planned cut reach below the face beside the one that bears, under a flange that covers both?
+fn proud_lost(a: &Assembly, face: &Face) -> Option<ProudLost> {
+    let offset = a.insert.face_offset?;
+    let (least, insert) = match face.bears {
+        Bears::Insert if face.unsupported > mm(0.0) => (offset.low, true),
+        Bears::Frame => (-offset.high, false),
+        _ => return None,
+    };
+    let proud = formula::max(least, mm(0.0));
+    (face.planned() > proud).then_some(ProudLost { proud, insert })
+}
+
+/// The contact as it is and after a cut; `want` is the share required, nothing where no cut is to be looked for.
 fn contact_of(
     t: &Trial<'_>,
     around: &[(f64, f64)],
-    want: f64,
+    want: Option<f64>,
     stated: Option<Length>,
 ) -> Option<Contact> {
     let (least, most) = around.iter().fold((f64::INFINITY, 0.0f64), |(l, m), p| {
@@ -341,17 +423,19 @@ fn contact_of(
     });
     let whole = si(plane::whole_depth(from_si(most), from_si(least)));
     let before = t.share(around, 0.0, 1.0)?;
-    let depth = t.depth(around, whole, want, 1.0);
+    let look = |factor: f64| want.and_then(|want| t.depth(around, whole, want, factor));
+    let depth = look(1.0);
     let mut before_range = (before, before);
     let mut depth_range = depth.map(|d| (d, d));
     for factor in SEAT_STIFFNESS_FACTORS {
         let share = t.share(around, 0.0, factor)?;
         before_range = (before_range.0.min(share), before_range.1.max(share));
         depth_range = depth_range
-            .zip(t.depth(around, whole, want, factor))
+            .zip(look(factor))
             .map(|((low, high), d)| (low.min(d), high.max(d)));
     }
-    let planned = stated.map(si).or(depth).unwrap_or(whole);
+    let otherwise = if want.is_some() { whole } else { 0.0 };
+    let planned = stated.map(si).or(depth).unwrap_or(otherwise);
     Some(Contact {
         preload: t.preload,
         before: number(before),
@@ -398,12 +482,13 @@ fn places(trial: Option<&Trial<'_>>, around: &[(f64, f64)], ring: &Ring) -> Vec<
 }
 
 /// Verdict on the share that bears, preconditions first.
-fn verdict(a: &Assembly, contact: Option<&Contact>, falls_away: bool) -> Verdict {
+fn verdict(a: &Assembly, contact: Option<&Contact>, doubt: Option<Doubt>) -> Verdict {
     let c = &a.condition;
     if refusal(c) {
         return Verdict::Refused;
     }
-    let short = contact.is_some_and(|k| k.before < a.need.contact);
+    // Two places say nothing about a ring, not even that it bears on too little.
+    let short = doubt != Some(Doubt::TooFew) && contact.is_some_and(|k| k.before < a.need.contact);
     if c.face_clean == State::Failed || short {
         return Verdict::FallsShort;
     }
@@ -414,7 +499,7 @@ fn verdict(a: &Assembly, contact: Option<&Contact>, falls_away: bool) -> Verdict
         c.unregulated_use,
         c.face_clean,
     ];
-    if contact.is_none() || falls_away || gate.contains(&State::Unknown) {
+    if contact.is_none() || doubt.is_some() || gate.contains(&State::Unknown) {
         return Verdict::NotJudged;
     }
     // Half the stiffness bears on more, twice on less: what it hangs on is only marginal.
@@ -428,6 +513,9 @@ fn verdict(a: &Assembly, contact: Option<&Contact>, falls_away: bool) -> Verdict
 /// Looks for the largest smaller flange that bears on enough without a cut.
 fn smaller_flange(a: &Assembly, face: &Face, widths: &Widths, e: &Evaluation) -> Option<Flange> {
     let contact = face.contact.as_ref()?;
+    if face.doubt == Some(Doubt::TooFew) {
+        return None;
+    }
     let want = a.need.contact;
     if contact.before >= want {
         return Some(Flange::NotNeeded);
@@ -562,7 +650,6 @@ fn after(widths: &Widths, faces: &[&Face]) -> Option<Across> {
         .map(|w| {
             let cut: f64 = faces
                 .iter()
-                .filter(|f| !f.around.is_empty())
                 .map(|f| {
                     // Seen from outside the other side, the clock runs the other way.
                     let at = if f.side == Side::Drive { w.at } else { -w.at };

@@ -12,6 +12,10 @@ use crate::units::*;
 
 /// Step between stations from which a worn spindle is usually replaced (mm): common practice, no source.
 pub const WORN_STEP_MM: f64 = 0.01;
+/// Step above which the readings are in doubt before the spindle is (mm): common practice, no source.
+pub const DOUBTFUL_STEP_MM: f64 = 0.3;
+/// Two nominal sizes are the same below this distance (mm).
+const SAME_NOMINAL_MM: f64 = 0.1;
 /// Two stations are the same below this distance (m).
 const SAME_STATION: f64 = 1e-6;
 
@@ -88,6 +92,10 @@ pub struct StackReport {
     pub to_close: Length,
     /// Travel left after closing, nominal.
     pub travel_left: Option<Length>,
+    /// With every part at its worst: beyond what the adjuster backed off leaves, and beyond its travel.
+    pub worst_over: Length,
+    /// See [`StackReport::worst_over`]; nothing without the travel.
+    pub worst_under: Option<Length>,
     /// Turns to close, and turns left.
     pub turns: Option<(Ratio, Option<Ratio>)>,
     /// In words.
@@ -101,12 +109,16 @@ pub struct SpindleReport {
     pub measured: Option<Measured>,
     /// Clearance band.
     pub clearance: Option<(Length, Length)>,
-    /// Least and greatest size of the spindle behind that band.
+    /// Least and greatest size of the spindle behind that band: over all stations, each with its uncertainty.
     pub size: Option<(Length, Length)>,
     /// The band rests on the class, not on readings.
     pub by_class: bool,
-    /// How it sits.
+    /// How it sits: at the station where it sits worst.
     pub sits: Option<Sits>,
+    /// The stations differ by more than wear explains: nothing is judged on them.
+    pub doubtful: bool,
+    /// The spindle's nominal size and the bearing's, where they differ.
+    pub nominals_differ: Option<(Length, Length)>,
     /// At the loosest and at the tightest station, where they differ from the whole.
     pub ends: Option<(Sits, Sits)>,
     /// Against its class.
@@ -227,6 +239,10 @@ fn judge_stack(job: &StackJob) -> StackReport {
         sum,
         to_close: x,
         travel_left,
+        worst_over: none - close(sum.low),
+        worst_under: job
+            .travel
+            .map(|t| none - stack::travel_left(t, close(sum.high))),
         turns: job.pitch.map(|p| {
             (
                 stack::turns(x, p),
@@ -246,6 +262,15 @@ pub fn likely_short(job: &StackJob, report: &StackReport) -> bool {
     low < mm(0.0) || job.travel.is_some_and(|t| high > t)
 }
 
+/// What a fit alone comes to.
+pub fn of_fit(sits: Sits) -> Verdict {
+    match sits {
+        Sits::Sliding => Verdict::Meets,
+        Sits::Transition => Verdict::Marginal,
+        Sits::Loose | Sits::Tight => Verdict::FallsShort,
+    }
+}
+
 /// Judges what the bench holds, under the preconditions of the job's sides.
 pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
     let measured = measured(bench);
@@ -258,17 +283,42 @@ pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
     let band = class
         .zip(nominal)
         .map(|((_, l), n)| (n + l.value.lower, n + l.value.upper));
-    let size = measured
+    let doubtful = measured
         .as_ref()
-        .map(|m| (m.mean - m.uncertainty, m.mean + m.uncertainty));
-    let clearance = bore.zip(size.or(band)).map(|(b, s)| {
+        .is_some_and(|m| m.step > mm(DOUBTFUL_STEP_MM));
+    let size = measured.as_ref().filter(|_| !doubtful).and_then(|m| {
+        let ends = |s: &Station| (s.mean - s.uncertainty, s.mean + s.uncertainty);
+        m.stations.iter().map(ends).reduce(|a, b| {
+            (
+                crate::mechanics::formula::min(a.0, b.0),
+                crate::mechanics::formula::max(a.1, b.1),
+            )
+        })
+    });
+    // A class does not stand in for readings that are in doubt.
+    let size = size.or(band.filter(|_| measured.is_none()));
+    let clearance = bore.zip(size).map(|(b, s)| {
         (
             fit::least_clearance(b.0, s.1),
             fit::greatest_clearance(b.1, s.0),
         )
     });
-    let sits = clearance.map(|(low, high)| fit::sits(low, high));
-    let ends = measured.as_ref().and_then(|m| {
+    let of_all = clearance.map(|(low, high)| fit::sits(low, high));
+    let sits = match &measured {
+        Some(m) if !doubtful => m
+            .stations
+            .iter()
+            .filter_map(|s| s.clearance.map(|(low, high)| fit::sits(low, high)))
+            .reduce(|a, b| {
+                if of_fit(a).worse(of_fit(b)) == of_fit(a) {
+                    a
+                } else {
+                    b
+                }
+            }),
+        _ => of_all,
+    };
+    let ends = measured.as_ref().filter(|_| !doubtful).and_then(|m| {
         let at = |s: &Station| s.clearance.map(|(l, h)| fit::sits(l, h));
         let least = m
             .stations
@@ -280,7 +330,7 @@ pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
             .max_by(|a, b| a.mean.value.total_cmp(&b.mean.value))?;
         at(least).zip(at(most))
     });
-    let in_class = size.zip(band).map(|(s, b)| {
+    let in_class = size.filter(|_| measured.is_some()).zip(band).map(|(s, b)| {
         if s.0 >= b.0 && s.1 <= b.1 {
             InClass::Inside
         } else if s.1 < b.0 || s.0 > b.1 {
@@ -291,13 +341,17 @@ pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
     });
     let stack = bench.stack.as_ref().map(judge_stack);
     let mut verdict = match sits {
-        Some(Sits::Sliding) => Verdict::Meets,
-        Some(Sits::Transition) => Verdict::Marginal,
-        Some(Sits::Loose | Sits::Tight) => Verdict::FallsShort,
+        Some(sits) => of_fit(sits),
         // A stack can be judged without a spindle; a spindle without its bearing cannot.
         None if spindle.is_none() && bench.bearing.is_none() && stack.is_some() => Verdict::Meets,
         None => Verdict::NotJudged,
     };
+    if measured
+        .as_ref()
+        .is_some_and(|m| !doubtful && m.step > mm(WORN_STEP_MM))
+    {
+        verdict = verdict.worse(Verdict::Marginal);
+    }
     if let Some(report) = &stack {
         verdict = verdict.worse(match report.room {
             Room::Fits => Verdict::Meets,
@@ -316,8 +370,13 @@ pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
         by_class: measured.is_none(),
         measured,
         clearance,
-        size: size.or(band),
+        size,
         sits,
+        doubtful,
+        nominals_differ: spindle
+            .and_then(|s| s.nominal)
+            .zip(bench.bearing.as_ref().map(|b| b.nominal))
+            .filter(|(s, b)| (*s - *b).abs() > mm(SAME_NOMINAL_MM)),
         ends,
         in_class,
         stack,

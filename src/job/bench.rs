@@ -47,6 +47,7 @@ pub struct Rules {
     pub cure_handling: Time,
     pub cure_full: Time,
     pub cure_halving_kelvin: Ratio,
+    pub cure_coldest: ThermodynamicTemperature,
     pub ramp_low_kelvin_per_minute: Ratio,
     pub ramp_high_kelvin_per_minute: Ratio,
     pub proof_over_demand: Ratio,
@@ -219,10 +220,13 @@ fn rules(words: &mut Words) -> Rules {
         coupon_reject: number(number_of("coupon_reject")),
         coupon_overlap: mm(0.0),
         coupon_width: mm(0.0),
+        cure_coldest: celsius(20.0),
     };
+    let coldest = rule(words, "bench.cure_coldest", Kind::Temperature);
     let mut length_of =
         |name: &str| -> Length { from_si(rule(words, &format!("bench.{name}"), Kind::Length)) };
     Rules {
+        cure_coldest: from_si(coldest),
         ply: length_of("ply"),
         coupon_overlap: length_of("coupon_overlap"),
         coupon_width: length_of("coupon_width"),

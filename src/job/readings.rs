@@ -292,6 +292,7 @@ fn read_bearing(r: &mut Reader<'_>) -> Option<Bearing> {
         "bearing.class",
         &[
             ("normal", BearingClass::Normal),
+            ("P0", BearingClass::Normal),
             ("P6", BearingClass::P6),
             ("P5", BearingClass::P5),
         ],
@@ -385,7 +386,7 @@ fn read_spindle(r: &mut Reader<'_>, bearing: Option<&Bearing>) -> Option<Spindle
                     "\"{name}\" is no shaft class that this tool knows at {}",
                     show(size)
                 ),
-                "write one such as \"h6\", \"g6\" or \"k6\", in small letters",
+                "write one such as \"h6\", \"g6\" or \"k6\", in small letters; the rule at hand for r and s ends at 50 mm",
             );
         }
         limits.map(|l| (name, l))

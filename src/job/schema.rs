@@ -575,8 +575,8 @@ pub const KEYS: &[Key] = &[
     ),
     key(
         "bearing.class",
-        Choice(&["normal", "P6", "P5"]),
-        "its ISO 492 tolerance class",
+        Choice(&["normal", "P0", "P6", "P5"]),
+        "its ISO 492 tolerance class; P0 is another name of normal",
     ),
     key("bearing.width", Q(Length), "its width"),
     key("stack.part[].name", Text, "name of a part of the stack"),

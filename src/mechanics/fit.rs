@@ -22,6 +22,9 @@ const STEPS_MM: [f64; 14] = [
 ];
 /// Tolerance units of the grades IT5 to IT11.
 const GRADES: [f64; 7] = [7.0, 10.0, 16.0, 25.0, 40.0, 64.0, 100.0];
+/// Size up to which the deviation of s, and with it that of r, follows IT8; above, it follows another rule, which
+/// is not at hand.
+pub const R_AND_S_UP_TO_MM: f64 = 50.0;
 /// Added to IT7 for the deviation of p, and to IT8 for that of s (µm): inside the printed margins.
 const P_ABOVE_UM: f64 = 1.0;
 const S_ABOVE_UM: f64 = 2.5;
@@ -111,6 +114,7 @@ fn shaft_lower(letter: &str, grade: u8, nominal: Length) -> Option<f64> {
         "m" => Some(it(7)? - it(6)?),
         "n" => Some(5.0 * d.powf(0.34)),
         "p" => p(),
+        _ if d > R_AND_S_UP_TO_MM => None,
         "r" => Some((p()? * s()?).sqrt()),
         "s" => s(),
         _ => None,
@@ -118,7 +122,7 @@ fn shaft_lower(letter: &str, grade: u8, nominal: Length) -> Option<f64> {
 }
 
 /// Limits of a class by formula, not rounded: g, h, js, k, m, n, p, r, s and the holes G, H, JS, K, M, N,
-/// P, R, S, from IT5 (a hole's Δ: from IT6) to IT11. Nothing for a class or a size out of reach.
+/// P, R, S, from IT5 (a hole's Δ: from IT6) to IT11; r and s up to 50 mm. Nothing for a class or a size out of reach.
 pub fn by_formula(class: Class<'_>, nominal: Length) -> Option<Limits> {
     let it = si(standard_tolerance(class.grade, nominal)?) * 1e6;
     let limits = |upper: f64, lower: f64| {
@@ -243,6 +247,25 @@ mod tests {
         )
         .expect("in reach");
         assert!((um(n7.upper) + 8.0).abs() < 1.0 && (um(n7.lower) + 33.0).abs() < 1.0);
+    }
+
+    #[test]
+    fn r_and_s_end_where_their_rule_does() {
+        for letters in ["r", "s", "R", "S"] {
+            let class = Class { letters, grade: 7 };
+            assert!(by_formula(class, mm(50.0)).is_some(), "{letters}");
+            assert!(by_formula(class, mm(50.1)).is_none(), "{letters}");
+        }
+        assert!(
+            by_formula(
+                Class {
+                    letters: "p",
+                    grade: 6
+                },
+                mm(60.0)
+            )
+            .is_some()
+        );
     }
 
     #[test]

@@ -186,6 +186,8 @@ pub enum Shape {
     TwoLobed(Length, Angle),
     /// Four places cannot tell one odd reading from two lobes.
     FourPlaces,
+    /// Two lobes would explain the readings, but are no higher than a reading is known to.
+    Unsettled,
     /// None of these.
     Irregular,
 }
@@ -239,11 +241,12 @@ pub fn shape(readings: &[Reading], plane: &Plane) -> Shape {
             .iter()
             .all(|r| within(si(r.value) - x.dot(&basis::<5>(r.at)), r))
     {
+        let amplitude = x[3].hypot(x[4]);
+        if readings.iter().any(|r| amplitude <= si(r.half)) {
+            return Shape::Unsettled;
+        }
         let least = (-x[4]).atan2(-x[3]) / 2.0;
-        return Shape::TwoLobed(
-            from_si(x[3].hypot(x[4])),
-            from_si(least.rem_euclid(TAU / 2.0)),
-        );
+        return Shape::TwoLobed(from_si(amplitude), from_si(least.rem_euclid(TAU / 2.0)));
     }
     Shape::Irregular
 }
@@ -295,8 +298,11 @@ pub fn cut(around: &[(f64, f64)], depth: Length) -> Around {
     out
 }
 
-/// How much metal the same cut takes at a place.
+/// How much metal the same cut takes at a place; all of it where no gap was read.
 pub fn taken(around: &[(f64, f64)], depth: Length, at: Angle) -> Length {
+    if around.is_empty() {
+        return depth;
+    }
     let least = around.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
     let gap = between(around, si(at)) - least;
     from_si((si(depth) - gap).max(0.0))

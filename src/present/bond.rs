@@ -6,7 +6,7 @@ use super::report::{
 };
 use super::text::{self, Layout};
 use super::words;
-use crate::assess::bond::{self as plan, Centring, Fit, NoCure, NoProof};
+use crate::assess::bond::{self as plan, Cause, Centring, Fit, NoCure, NoProof};
 use crate::assess::caution::Caution;
 use crate::assess::check::{CheckId, Verdict};
 use crate::assess::values::{self, Value};
@@ -237,6 +237,36 @@ fn fill(out: &mut BondSide, side: &Side, assessed: &Assessed, system: System) {
     out.coupon = coupon;
 }
 
+/// Why the plan does not meet, for the line of the verdict.
+fn reasons(side: &Side, assessed: &Assessed) -> String {
+    let (a, r) = (&side.assembly, &assessed.assessment);
+    let verdict = plan::verdict(a, r);
+    let all: Vec<&str> = plan::causes(a, r)
+        .into_iter()
+        .filter(|(v, _)| *v == verdict)
+        .map(|(_, cause)| match cause {
+            Cause::Gap(Fit::Thick) => "the gap is too thick",
+            Cause::Gap(_) => "the gap is starved",
+            Cause::GapOffCentre(Fit::Thick) => "off centre the gap is too thick",
+            Cause::GapOffCentre(_) => "off centre the gap is starved",
+            Cause::Centring => "nothing keeps it on centre (bond.eccentricity or bond.beads)",
+            Cause::NoBand => "no band of gaps is known for the adhesive",
+            Cause::Measure => "the gap is too little for what measured it",
+            Cause::Galvanic => "insert and frame corrode each other (bond.isolated)",
+            Cause::GalvanicOpen => "whether insert and frame corrode each other is open",
+            Cause::Cure => "no cure is planned",
+            Cause::CureUnknown => "the cure temperature is not known",
+            Cause::PreparationUnknown => "the preparation is not known",
+            Cause::Precondition => "a precondition is open",
+        })
+        .collect();
+    if all.is_empty() {
+        String::new()
+    } else {
+        format!(": {}", all.join("; "))
+    }
+}
+
 fn gap(side: &Side, show: &Show<'_>) -> GapReport {
     let a = &side.assembly;
     let g = plan::gap(a);
@@ -319,7 +349,13 @@ fn gap_advice(side: &Side) -> Vec<String> {
 
 fn turn(side: &Side, assessed: &Assessed, show: &Show<'_>) -> Vec<String> {
     let Some(t) = plan::turn(&side.assembly, &assessed.assessment) else {
-        return vec!["The adhesive's row gives no band of gaps: take it from its sheet".into()];
+        return vec![
+            match plan::known(&side.assembly) {
+                Some(_) => "The adhesive's row gives no band of gaps: take it from its sheet",
+                None => "The adhesive is not known, so neither is its band of gaps: take it from the pack",
+            }
+            .into(),
+        ];
     };
     let mut out = vec![format!(
         "Turn the insert to {} for {} per side{}",
@@ -364,7 +400,7 @@ fn mix(side: &Side, show: &Show<'_>) -> Vec<String> {
             show.of("bond.mix.mass")
         ));
     }
-    out.push(match side.assembly.bond.adhesive.mix {
+    out.push(match plan::mix(&side.assembly) {
         Some(Mix::OnePart) => "One part: nothing to mix".into(),
         Some(Mix::ByMass(x, y)) => format!(
             "At {}:{} by mass that is {} and {}; a pocket scale cannot weigh less than {} in all",
@@ -381,6 +417,10 @@ fn mix(side: &Side, show: &Show<'_>) -> Vec<String> {
             show.of("bond.mix.volume.first"),
             show.of("bond.mix.volume.second")
         ),
+        None if plan::known(&side.assembly).is_none() => {
+            "The adhesive is not known, so neither are ratio and mass: take them from the pack"
+                .into()
+        }
         None => "The row gives no mixing ratio that can be read: take it from the pack".into(),
     });
     out.push("The pack's own ratio, pot life and least quantity rule".into());
@@ -405,6 +445,14 @@ fn preparation(side: &Side) -> Vec<PreparationReport> {
     out
 }
 
+/// Hours as coarse as the rule that they come from.
+fn hours(show: &Show<'_>, id: &str) -> String {
+    show.values
+        .iter()
+        .find(|(k, _)| *k == id)
+        .map_or_else(|| "–".into(), |(_, a)| significant(a.unit.of(a.si), 2))
+}
+
 fn cure(side: &Side, show: &Show<'_>) -> Vec<String> {
     let c = plan::cure(&side.assembly);
     let mut out = Vec::new();
@@ -423,14 +471,22 @@ fn cure(side: &Side, show: &Show<'_>) -> Vec<String> {
             c.least.map(both).unwrap_or_default(),
             both(c.temperature)
         )),
+        Some(NoCure::TooCold) => out.push(format!(
+            "No plan: at {} a glue that cures in a room may never cure; {} is the least that is planned with (common practice, no source). Warm the part, or ask the adhesive's maker",
+            both(c.temperature),
+            both(side.assembly.bench.rules.cure_coldest)
+        )),
         None => {
             out.push(format!("Cure at {}", both(c.temperature)));
             match (c.handling, c.full) {
                 (Some(_), Some(_)) => out.push(format!(
-                    "By the recalled rule for two-part pastes: move it after {}, load it after {}",
-                    show.of("bond.cure.handling"),
-                    show.of("bond.cure.full")
+                    "By the recalled rule for two-part pastes: move it after about {} h, load it after about {} h",
+                    hours(show, "bond.cure.handling"),
+                    hours(show, "bond.cure.full")
                 )),
+                _ if plan::known(&side.assembly).is_none() => {
+                    out.push("How long: the adhesive is not known, take it from the pack".into());
+                }
                 _ => out.push("How long: only its maker's sheet says, for this kind".into()),
             }
             if si(c.ramp.0) > 0.0 {
@@ -499,9 +555,9 @@ fn proof(
 ) -> (ProofReport, ProofReport, Vec<String>) {
     let (a, r) = (&side.assembly, &assessed.assessment);
     let both = plan::proof(a, r);
-    let one = |name: &str, id: &str, proof: Option<plan::Proof>| {
+    let one = |name: &str, id: &str, unit: Unit, proof: Result<plan::Proof, NoProof>| {
         let part = |what: &str| show.of(&format!("{id}.{what}"));
-        let load = proof.map_or(Err(NoProof::NotComputed), |p| p.load);
+        let load = proof.and_then(|p| p.load);
         let figures = format!(
             "service asks {}, good glue stands {}, the weakest {}; a proof may use {}",
             part("demand"),
@@ -513,6 +569,18 @@ fn proof(
             exists: load.is_ok(),
             text: match load {
                 Ok(_) => format!("{name} {} ({figures})", show.of(id)),
+                Err(NoProof::AdhesiveUnknown) => {
+                    format!(
+                        "{name}: not judged; the adhesive is not known, so neither is what a good bond stands"
+                    )
+                }
+                Err(NoProof::NotCarried) => format!(
+                    "{name}: no such load can be brought in; threads, insert, a solid plug of this thread or the wall would not keep what is required of them under {} ({figures})",
+                    proof.map_or_else(|_| "–".into(), |p| unit.show(p.floor, show.system))
+                ),
+                Err(NoProof::CarriesUnknown) => format!(
+                    "{name}: not judged; what threads, insert and a plug carry is not known ({figures})"
+                ),
                 Err(NoProof::NotComputed) => {
                     format!("{name}: not judged, the model gave no capacity")
                 }
@@ -525,25 +593,33 @@ fn proof(
             },
         }
     };
-    let torque = one("Proof torque", "bond.proof.torque", both.map(|b| b.0));
-    let pull = one("Proof pull", "bond.proof.pull", both.map(|b| b.1));
+    let torque = one(
+        "Proof torque",
+        "bond.proof.torque",
+        Unit::NewtonMetre,
+        both.map(|b| b.0),
+    );
+    let pull = one(
+        "Proof pull",
+        "bond.proof.pull",
+        Unit::Newton,
+        both.map(|b| b.1),
+    );
     let mut out = Vec::new();
     if torque.exists || pull.exists {
         let minutes = significant(si(a.bench.rules.proof_hold) / 60.0, 2);
         out.push(format!(
             "After the full cure: draw a line across insert and frame, put an indicator on the insert, load slowly, hold for {minutes} min, let go, look again. Any shift, any sound: reject"
         ));
-        out.push("Torque goes in through a fitting locked in the thread; the frame is held where it is held in use".into());
+        out.push("This is no tightening torque. Load goes in through a dummy: a solid plug of the thread, of the fitting's material, with its shoulder or a locked nut on the insert's own end, never through the working fitting or its flange; the frame is held where it is held in use".into());
+        if show.has("bond.proof.torque.preload") {
+            out.push(format!(
+                "The proof torque tightens such a plug to {} at low friction; threads, insert and plug keep what is required of them under it",
+                show.of("bond.proof.torque.preload")
+            ));
+        }
         out.push(
             "Once, not again: it shows that it held that day, not that it lasts in the wet".into(),
-        );
-    }
-    if let Some(Ok(load)) = both.map(|b| b.1.load)
-        && plan::pull_harms(a, r, crate::units::newton(load))
-    {
-        out.push(
-            "Do not use this pull: thread, insert or wall would not keep its own required reserve under it"
-                .into(),
         );
     }
     (torque, pull, out)
@@ -558,11 +634,15 @@ fn coupon(side: &Side, show: &Show<'_>) -> Vec<String> {
             length(rules.coupon_overlap),
             length(rules.coupon_width)
         ),
-        format!(
-            "Expected {}; reject the batch below {}",
-            show.of("bond.coupon.expected"),
-            show.of("bond.coupon.reject")
-        ),
+        if show.has("bond.coupon.expected") {
+            format!(
+                "Expected {}; reject the batch below {}",
+                show.of("bond.coupon.expected"),
+                show.of("bond.coupon.reject")
+            )
+        } else {
+            "What to expect is not known, as adhesive or preparation is not: take the lap shear strength from the pack".into()
+        },
         "Strips thick enough not to yield; three say more than one. A ring glued over a stub of the insert's bar, pushed off, serves as well: the same stress over its own area".into(),
         "The faces must show glue on both: bare metal or bare laminate on one face means bad preparation, whatever the load; voids or a sticky patch mean a bad mix".into(),
     ]
@@ -608,13 +688,19 @@ fn one(
     let side = &side;
     let Some(gap) = &side.gap else { return out };
     out.push_str(&layout.paragraph(&format!(
-        "Verdict: {}. Gap {} on centre, {} at its worst.",
-        side.verdict, gap.verdict_centred, gap.verdict_worst
+        "Verdict: {}{}. Gap {} on centre, {} at its worst.",
+        side.verdict,
+        reasons(of_job, assessed),
+        gap.verdict_centred,
+        gap.verdict_worst
     )));
     out.push_str(&layout.paragraph(
         "What the adhesive's maker says about gap, preparation, mixing and cure comes before every line here.",
     ));
     out.push_str(&text::precondition_list(&side.preconditions, layout));
+    out.push_str(&layout.paragraph(
+        "Before gluing, the first four count: of what is there now, and of an insert that was in it. The others are for when the glue has cured.",
+    ));
     let mut section = |title: &str, lines: &[String]| {
         out.push_str(&layout.heading(title));
         for line in lines {

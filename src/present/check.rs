@@ -1,14 +1,15 @@
 //! The report of `check`: what governs, torque and preload, the checks, the glue.
 
+use super::bench::clock;
 use super::report::{Amount, Report, SideReport};
 use super::text::{
     BOND, Layout, against, amount, amounts, opening_of, precondition_list, tail, verdict_line,
 };
 use super::{window, words};
-use crate::assess::closed;
+use crate::assess::{closed, seat_report};
 use crate::job::{Assembly, Job};
 use crate::units::display::{System, significant};
-use crate::units::{Unit, si};
+use crate::units::{Length, Unit, si};
 
 /// The report of `check`.
 pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> String {
@@ -19,7 +20,15 @@ pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> Strin
         if report.sides.len() > 1 {
             out.push_str(&layout.heading(name));
         }
-        out.push_str(&verdict(side, assembly, system, layout));
+        let seat = assembly.and_then(|a| {
+            seat_sentence(
+                a,
+                job.readings.feeler_error,
+                side.verdict != "meets",
+                system,
+            )
+        });
+        out.push_str(&verdict(side, assembly, seat, layout));
         out.push_str(&precondition_list(&side.preconditions, layout));
         if side.verdict != "refused" {
             if let Some(side_of_job) = job.sides.get(i) {
@@ -34,11 +43,24 @@ pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> Strin
     out
 }
 
+/// What the gaps say of the seat, where they say something to act on.
+fn seat_sentence(a: &Assembly, feeler_error: Length, acts: bool, system: System) -> Option<String> {
+    if seat_report::doubt(a).is_some() {
+        return Some(words::GAPS_UNSETTLED.into());
+    }
+    let (at, step) = seat_report::high_place(a, feeler_error).filter(|_| acts)?;
+    Some(format!(
+        "The seat stands high by {} at {}: see what `seat` says before any cut.",
+        Unit::Millimetre.show(si(step), system),
+        clock(at)
+    ))
+}
+
 /// What governs, and what to do first.
 fn verdict(
     side: &SideReport,
     assembly: Option<&Assembly>,
-    system: System,
+    seat: Option<String>,
     layout: Layout,
 ) -> String {
     let mut out = String::from("\n");
@@ -51,15 +73,8 @@ fn verdict(
     }
     out.push_str(&layout.paragraph(&format!("Do first: {}.", side.do_first)));
     // An uneven seat makes every result of the seat and the glue worse, and it is mended at the bench.
-    if let Some((at, step)) = assembly
-        .and_then(closed::high_spot)
-        .filter(|_| side.verdict != "refused" && side.verdict != "meets")
-    {
-        out.push_str(&layout.paragraph(&format!(
-            "The seat stands high by {} at {}: face the whole seat.",
-            Unit::Millimetre.show(si(step), system),
-            words::clock(at)
-        )));
+    if let Some(seat) = seat.filter(|_| side.verdict != "refused") {
+        out.push_str(&layout.paragraph(&seat));
     }
     out
 }
@@ -229,7 +244,7 @@ fn glue(side: &SideReport, system: System, layout: Layout) -> String {
     item(format!("Strengths are cut by: {}.", factors.join("; ")));
     if value(side, "bond.axial.force").is_some() {
         item(format!(
-            "In service it carries {} along the axis (shear {} mean, {} peak); rocking peels it by {}; the cold pulls it by {} across and shears it by {} at the ends.",
+            "In service it carries {} along the axis (shear {} mean, {} peak); rocking peels it by {}; the cold stresses it by {} across (+ pulls, − presses) and shears it by {} at the ends.",
             show("bond.axial.force"),
             show("bond.axial.mean"),
             show("bond.axial.peak"),

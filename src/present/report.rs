@@ -874,6 +874,7 @@ fn not_examined(job: &Job) -> Vec<String> {
     let edge =
         assemblies().any(|a| crate::assess::parent::applies(a) && a.frame.edge_distance.is_none());
     let clamped = assemblies().any(|a| a.clamped.is_some());
+    let gaps = assemblies().any(|a| crate::assess::seat_report::doubt(a).is_some());
     let when = |applies: bool, text: &'static str| applies.then_some(text);
     words::NOT_EXAMINED
         .iter()
@@ -881,6 +882,7 @@ fn not_examined(job: &Job) -> Vec<String> {
         .chain(when(parent, words::PARENT_NOT_EXAMINED))
         .chain(when(edge, words::EDGE_NOT_EXAMINED))
         .chain(when(clamped, words::CLAMPED_NOT_EXAMINED))
+        .chain(when(gaps, words::GAPS_NOT_EXAMINED))
         .map(str::to_string)
         .chain(job.not_read.iter().cloned())
         .collect()

@@ -10,8 +10,8 @@ use super::words;
 use crate::assess::caution::Cautions;
 use crate::assess::check::Verdict;
 use crate::assess::seat_report::{
-    self, Contact, Face, Flange, PARALLEL_GOOD_MM, PARALLEL_LIMIT_MM, Place, Touch, USUAL_CUT_MM,
-    Width,
+    self, COARSE_READING_MM, Contact, Doubt, Face, Flange, LEAST_CUT_MM, PARALLEL_GOOD_MM,
+    PARALLEL_LIMIT_MM, Place, Touch, USUAL_CUT_MM, Width,
 };
 use crate::job::Job;
 use crate::job::assembly::State;
@@ -184,6 +184,26 @@ pub(super) const FINDINGS: &[(&str, &str, &[&str])] = &[
         &["seat.reading.uncertainty", "seat.facing.whole"],
     ),
     (
+        "seat.plane.coarse",
+        "The leaves were too far apart",
+        &["seat.reading.uncertainty"],
+    ),
+    (
+        "seat.facing.open",
+        "Why no depth is said",
+        &["seat.contact.preload"],
+    ),
+    (
+        "seat.facing.proud",
+        "The cut takes away what stands proud",
+        &["seat.facing.planned"],
+    ),
+    (
+        "seat.facing.fine",
+        "Less than a cut by hand keeps to",
+        &["seat.facing.depth", "seat.reading.uncertainty"],
+    ),
+    (
         "seat.contact",
         "The ring that bears, judged",
         &["seat.contact.preload", "seat.facing.depth"],
@@ -210,8 +230,17 @@ pub fn findings(face: &Face, width: &Width, need: f64, system: System) -> Vec<Fi
     let mut out = plane_findings(face, system);
     out.extend(contact_findings(face, need, system));
     out.extend(flange_findings(face, system));
-    out.extend(width_findings(width, system));
+    out.extend(width_findings(
+        width,
+        cut_planned(std::slice::from_ref(face)),
+        system,
+    ));
     out
+}
+
+/// Is anything to be cut off?
+fn cut_planned(faces: &[Face]) -> bool {
+    faces.iter().any(|f| f.planned() > mm(0.0))
 }
 
 fn plane_findings(face: &Face, system: System) -> Vec<Finding> {
@@ -237,11 +266,18 @@ fn plane_findings(face: &Face, system: System) -> Vec<Finding> {
     out.push(Finding::plain(
         "seat.plane",
         format!(
-            "Tilt {} ± {} across the ring of {}{angle}; high at {} (least gap there).",
+            "Tilt {} ± {} across the ring of {}{angle}{}.",
             f(plane.tilt),
             f(plane.tilt_uncertainty),
             size(face.outer * 2.0, system),
-            clock(plane.least_at)
+            if plane.is_true() {
+                String::new()
+            } else {
+                format!(
+                    "; its plane is high, and the gap least, at {}",
+                    clock(plane.least_at)
+                )
+            }
         ),
     ));
     out.push(Finding::plain(
@@ -282,10 +318,18 @@ fn plane_findings(face: &Face, system: System) -> Vec<Finding> {
             "seat.plane.falls_away",
             "A leaf goes in at every place: the face falls away outward and bears nearer to the thread, or touches only between the places. Tilting a cutter cannot mend the first; face it whole, and prove it with blue. The share below is not to be relied on.",
         ));
-    } else if face.open_all_round {
+    } else if face.doubt == Some(Doubt::OpenAllRound) {
         out.push(Finding::plain(
             "seat.plane.open",
-            "A leaf goes in at every place that was read, yet the flange must touch somewhere: read at six places or more.",
+            "A leaf goes in at every place that was read, yet the flange must touch somewhere: look what holds it off (a burr, a chip, the thread's end), try a thinner leaf, and read at six places or more.",
+        ));
+    } else if face.doubt == Some(Doubt::Coarse) {
+        out.push(Finding::plain(
+            "seat.plane.coarse",
+            format!(
+                "At a place or more the gap is only known to lie in an interval wider than {} (common practice, no source): try thinner leaves there.",
+                f(mm(COARSE_READING_MM))
+            ),
         ));
     }
     out
@@ -322,6 +366,9 @@ fn shape(face: &Face, left: Shape, system: System) -> String {
         Shape::FourPlaces => {
             "One reading or more lies off the plane. Four places cannot tell a dent or a blob from a face in two lobes: read at eight.".into()
         }
+        Shape::Unsettled => {
+            "The readings lie off the plane, by no more than the coarsest of them is known to: read again with finer leaves before calling the face wavy.".into()
+        }
         Shape::Irregular => {
             "The readings lie on no plane, nor on one with a single odd place, nor in two lobes: clean the face, read again, and if it stays so face it whole.".into()
         }
@@ -333,6 +380,15 @@ fn contact_findings(face: &Face, need: f64, system: System) -> Vec<Finding> {
     let mut out = Vec::new();
     let need_text = format!("{:.0} %", need * 100.0);
     let Some(c) = &face.contact else {
+        if face.planned() > mm(0.0) {
+            out.push(Finding::plain(
+                "seat.facing.open",
+                format!(
+                    "What bears after {} is cut off as stated cannot be said; the width counts the whole depth all round.",
+                    f(face.planned())
+                ),
+            ));
+        }
         if !face.readings.is_empty() {
             out.push(Finding::judged(
                 "seat.contact",
@@ -346,17 +402,48 @@ fn contact_findings(face: &Face, need: f64, system: System) -> Vec<Finding> {
         "seat.contact",
         face.verdict,
         format!(
-            "{} of the ring bears at the low preload of {} ({} to {} with twice and half the seat's stiffness); {need_text} is asked for.",
+            "{}{} of the ring bears at the low preload of {} ({} to {} with twice and half the seat's stiffness); {need_text} is asked for.",
+            if face.doubt.is_some() { "by readings that do not settle it, " } else { "" },
             percent(c.before),
             Unit::Newton.show(si(c.preload), system),
             percent(c.before_range.0),
             percent(c.before_range.1)
         ),
     ));
-    out.push(Finding::plain(
-        "seat.facing.depth",
-        depth(c, &need_text, system),
-    ));
+    match face.doubt {
+        // Enough is known to say that the ring bears on too little.
+        Some(Doubt::OpenAllRound | Doubt::Coarse) if c.before.value < need => {}
+        Some(Doubt::TooFew) => out.push(Finding::plain(
+            "seat.facing.open",
+            "How deep to face is not said on so few places: read at eight before any cut.",
+        )),
+        Some(_) => out.push(Finding::plain(
+            "seat.facing.open",
+            "How deep to face is not said on these readings, and \"nothing\" least of all.",
+        )),
+        None => {}
+    }
+    let told = face.doubt.is_none() || (face.doubt != Some(Doubt::TooFew) && c.before.value < need);
+    if told {
+        out.push(Finding::plain(
+            "seat.facing.depth",
+            depth(c, &need_text, system),
+        ));
+    }
+    if let Some(d) = c
+        .depth
+        .filter(|d| told && *d > mm(0.0) && *d < mm(LEAST_CUT_MM))
+    {
+        out.push(Finding::plain(
+            "seat.facing.fine",
+            format!(
+                "{} is less than the {} that a cut by hand keeps to (common practice, no source), and a reading is known to ± {} at worst: lap it, or look with blue before any cut.",
+                f(d),
+                f(mm(LEAST_CUT_MM)),
+                f(face.reading_uncertainty().unwrap_or(mm(0.0)))
+            ),
+        ));
+    }
     if c.stated || c.depth.is_some_and(|d| d > mm(0.0)) {
         out.push(Finding::plain(
             "seat.contact.faced",
@@ -365,6 +452,22 @@ fn contact_findings(face: &Face, need: f64, system: System) -> Vec<Finding> {
                 f(c.planned),
                 if c.stated { " as stated" } else { "" },
                 percent(c.after)
+            ),
+        ));
+    }
+    if let Some(lost) = face.proud_lost {
+        let (bears, other) = if lost.insert {
+            ("insert", "frame")
+        } else {
+            ("frame", "insert")
+        };
+        out.push(Finding::plain(
+            "seat.facing.proud",
+            format!(
+                "The {bears} may stand proud by no more than {}: a cut of {} takes its high place below the {other}, which the flange then bears on as well. What is said above of the ring holds only if the flange clears the {other} after the cut: with a flange of {} or a relieved one, or with the {other} set back first. Else enter what is left as insert.face_offset and judge again.",
+                f(lost.proud),
+                f(c.planned),
+                size(face.outer * 2.0, system)
             ),
         ));
     }
@@ -448,7 +551,7 @@ fn flange_findings(face: &Face, system: System) -> Vec<Finding> {
     out
 }
 
-fn width_findings(w: &Width, system: System) -> Vec<Finding> {
+fn width_findings(w: &Width, cut: bool, system: System) -> Vec<Finding> {
     let f = |l: Length| fine(l, system);
     let s = |l: Length| size(l, system);
     let mut out = Vec::new();
@@ -479,9 +582,13 @@ fn width_findings(w: &Width, system: System) -> Vec<Finding> {
         "frame.width",
         w.width_verdict,
         format!(
-            "width {} now, {} after the cuts above; {limits}.",
+            "width {} now, {}; {limits}.",
             range(before),
-            range(after)
+            if cut {
+                format!("{} after the cuts planned", range(after))
+            } else {
+                "no cut planned".into()
+            }
         ),
     ));
     let Some(parallel) = before.parallelism else {
@@ -503,9 +610,13 @@ fn width_findings(w: &Width, system: System) -> Vec<Finding> {
         "frame.parallelism",
         w.parallel_verdict,
         format!(
-            "the faces are {} out of parallel now, {} after the cuts; {} is good work, {} the limit (common practice, no source).{told}",
+            "the faces are {} out of parallel now{}; {} is good work, {} the limit (common practice, no source).{told}",
             f(parallel),
-            f(after),
+            if cut {
+                format!(", {} after the cuts", f(after))
+            } else {
+                String::new()
+            },
             f(mm(PARALLEL_GOOD_MM)),
             f(mm(PARALLEL_LIMIT_MM))
         ),
@@ -569,7 +680,7 @@ pub fn text(
         ));
     }
     if report.overall != Verdict::Refused {
-        let findings = width_findings(width, system);
+        let findings = width_findings(width, cut_planned(faces), system);
         out.push_str(&section(layout, "Width across the faces", &findings));
     }
     out.push_str(&text::tail(report, system, layout));
@@ -598,10 +709,19 @@ fn first_step(
         );
     }
     if side.assembly.condition.face_clean != State::Confirmed {
-        return "bare and clean the face, enter condition.face_clean, and read the gaps again: paint reads as metal".into();
+        let again = if face.readings.is_empty() {
+            "read the gaps"
+        } else {
+            "read the gaps again: paint reads as metal"
+        };
+        return format!("bare and clean the face, enter condition.face_clean, and {again}");
     }
     if face.readings.is_empty() {
         return "read the gap under the flange, finger-tight, at eight places round the clock"
+            .into();
+    }
+    if face.doubt == Some(Doubt::TooFew) {
+        return "read the gap at more places before any cut: at three at least, better at eight"
             .into();
     }
     if matches!(face.left, Some(Shape::OneLess(..))) {
@@ -609,6 +729,15 @@ fn first_step(
     }
     if face.falls_away {
         return "mark the seat with blue and look where it bears".into();
+    }
+    match face.doubt {
+        Some(Doubt::OpenAllRound) => {
+            return "look what holds the flange off, and try a thinner leaf at every place".into();
+        }
+        Some(Doubt::Coarse) => {
+            return "try thinner leaves where none was tried below one that does not go".into();
+        }
+        _ => {}
     }
     if width.width_verdict == Verdict::FallsShort {
         return "look at the width before any cut: it does not stay within its limits".into();
@@ -619,6 +748,9 @@ fn first_step(
     {
         return match &face.flange {
             Some(Flange::Smaller(s)) if s.better => "try the smaller flange below".into(),
+            _ if face.proud_lost.is_some() => {
+                "before any cut, settle what the flange bears on after it: see below".into()
+            }
             _ => "face it as below, in small cuts, and measure after each".into(),
         };
     }
@@ -654,7 +786,8 @@ fn clock_face(face: &Face, system: System, layout: Layout) -> String {
         high = Some(if hour == 0 { 12 } else { hour });
         low = Some((hour + 5) % 12 + 1);
     }
-    let even = face.places.windows(2).all(|w| w[0].gap == w[1].gap);
+    let even = face.places.windows(2).all(|w| w[0].gap == w[1].gap)
+        || face.plane.as_ref().is_ok_and(|p| p.is_true());
     let rows = 2 * HALF_ROWS as usize + 1;
     let columns = 2 * HALF_COLUMNS as usize + LABEL;
     let mut grid = vec![vec![' '; columns]; rows];
@@ -705,7 +838,8 @@ fn clock_face(face: &Face, system: System, layout: Layout) -> String {
         out.push_str("```\n\n");
     }
     out.push_str(&layout.paragraph(&format!(
-        "Gap in {unit}, ~ between readings; H high, L low. At the low preload: # bears over the whole width, + over part of it, . open.{}",
+        "Gap in {unit}, ~ between readings; H high, L low{}. At the low preload, by the gaps: # bears over the whole width, + over part of it, . open.{}",
+        if face.plane.is_ok() { " by the plane through them" } else { "" },
         if face.places.iter().any(|p| p.touch.is_none()) {
             " ? not known."
         } else {

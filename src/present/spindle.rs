@@ -9,8 +9,10 @@ use super::text::{self, Layout};
 use super::words;
 use crate::assess::caution::{Caution, Cautions};
 use crate::assess::check::Verdict;
+use crate::assess::seat_report::USUAL_CUT_MM;
 use crate::assess::spindle::{
-    self, InClass, Measured, Room, SpindleReport, StackReport, WORN_STEP_MM, likely_short,
+    self, DOUBTFUL_STEP_MM, InClass, Measured, Room, SpindleReport, StackReport, WORN_STEP_MM,
+    likely_short,
 };
 use crate::job::assembly::{Condition, State};
 use crate::job::readings::{Readings, StackJob};
@@ -234,6 +236,11 @@ pub(super) const FINDINGS: &[(&str, &str, &[&str])] = &[
         ],
     ),
     (
+        "spindle.nominal",
+        "Spindle and bearing of different nominal size",
+        &["spindle.mean"],
+    ),
+    (
         "bearing.note",
         "Note of the bearing's row",
         &["spindle.clearance.low"],
@@ -317,6 +324,8 @@ fn fit_findings(bench: &Readings, r: &SpindleReport, system: System) -> Vec<Find
             "nothing to judge: write [spindle] with [[spindle.reading]] at and size, and [bearing] with bore and class"
         } else if bench.bearing.is_none() {
             "the bearing is missing: write [bearing] with bore and class"
+        } else if r.doubtful {
+            "the stations differ by more than wear explains: read again before anything is judged"
         } else if r.measured.is_none() {
             "the spindle is missing: write [[spindle.reading]] with at and size, or spindle.class"
         } else {
@@ -325,13 +334,16 @@ fn fit_findings(bench: &Readings, r: &SpindleReport, system: System) -> Vec<Find
         out.push(Finding::judged("spindle.fit", Verdict::NotJudged, missing));
         return out;
     };
-    let verdict = match sits {
-        Sits::Sliding => Verdict::Meets,
-        Sits::Transition => Verdict::Marginal,
-        Sits::Loose | Sits::Tight => Verdict::FallsShort,
-    };
+    let verdict = spindle::of_fit(sits);
     let of = if r.by_class {
         " by its class alone, nothing was read"
+    } else if r.ends.is_some_and(|(a, b)| a != b) {
+        " at its worst station"
+    } else {
+        ""
+    };
+    let over = if r.measured.as_ref().is_some_and(|m| m.stations.len() > 1) {
+        " over all stations"
     } else {
         ""
     };
@@ -339,7 +351,7 @@ fn fit_findings(bench: &Readings, r: &SpindleReport, system: System) -> Vec<Find
         "spindle.fit",
         verdict,
         format!(
-            "{}: clearance {} to {} (− is interference){of}; {}.",
+            "{}{of}: clearance {} to {} (− is interference){over}; {}.",
             fit_word(sits),
             f(low),
             f(high),
@@ -369,6 +381,16 @@ fn fit_findings(bench: &Readings, r: &SpindleReport, system: System) -> Vec<Find
                 "Not the same all along: {} at its thinnest station, {} at its thickest.",
                 fit_word(loose),
                 fit_word(tight)
+            ),
+        ));
+    }
+    if let Some((spindle, bearing)) = r.nominals_differ {
+        out.push(Finding::plain(
+            "spindle.nominal",
+            format!(
+                "The spindle's nominal size, {}, is not the bearing's, {}: one of them is wrong, or they do not belong together.",
+                size(spindle, system),
+                size(bearing, system)
             ),
         ));
     }
@@ -445,7 +467,16 @@ fn measured_findings(m: &Measured, system: System) -> Vec<Finding> {
             "Taper cannot be said: readings at one station only.",
         )),
     }
-    if m.step > mm(WORN_STEP_MM) {
+    if m.step > mm(DOUBTFUL_STEP_MM) {
+        out.push(Finding::plain(
+            "spindle.step",
+            format!(
+                "The stations differ by {}, more than the {} that wear explains (common practice, no source): a slip in a reading, or a shoulder. Read again.",
+                f(m.step),
+                f(mm(DOUBTFUL_STEP_MM))
+            ),
+        ));
+    } else if m.step > mm(WORN_STEP_MM) {
         out.push(Finding::plain(
             "spindle.step",
             format!(
@@ -479,15 +510,22 @@ fn stack_findings(job: &StackJob, s: &StackReport, system: System) -> Vec<Findin
         Room::Over => (
             Verdict::FallsShort,
             format!(
-                "over width by {}: the adjuster hardly engages or the bearings are pressed sideways and drag. Face the housing within its limit, or take out a spacer",
-                f(-s.to_close)
+                "over width by {}, by {} with every part at its worst: the adjuster hardly engages or the bearings are pressed sideways and drag. {}",
+                f(-s.to_close),
+                f(s.worst_over),
+                if -s.to_close > mm(2.0 * USUAL_CUT_MM) {
+                    "That is more than facing both sides usually takes (common practice, no source): take out a spacer, or look for a wrong part or width"
+                } else {
+                    "Take out a spacer, or face the housing within its limit"
+                }
             ),
         ),
         Room::Under => (
             Verdict::FallsShort,
             format!(
-                "under width: the adjuster bottoms with {} of play left. Put spacers of at least that in",
-                f(-s.travel_left.unwrap_or(mm(0.0)))
+                "under width: the adjuster bottoms with {} of play left, {} with every part at its worst. Put spacers of at least the second in, and add up again",
+                f(-s.travel_left.unwrap_or(mm(0.0))),
+                f(s.worst_under.unwrap_or(mm(0.0)))
             ),
         ),
         Room::MayBeOver | Room::MayBeUnder => {
@@ -523,6 +561,11 @@ fn stack_findings(job: &StackJob, s: &StackReport, system: System) -> Vec<Findin
         ),
     ));
     let turns = match s.turns {
+        Some((turns, Some(left))) if left.value < 0.0 => format!(
+            ", {} turns; its thread ends {} turns before, so it does not reach",
+            significant(turns.value, 3),
+            significant(-left.value, 3)
+        ),
         Some((turns, Some(left))) => format!(
             ", {} turns; {} turns of it are left then",
             significant(turns.value, 3),
@@ -531,10 +574,18 @@ fn stack_findings(job: &StackJob, s: &StackReport, system: System) -> Vec<Findin
         Some((turns, None)) => format!(", {} turns", significant(turns.value, 3)),
         None => String::new(),
     };
+    if s.room == Room::Over {
+        return out;
+    }
     out.push(Finding::plain(
         "stack.turns",
         format!(
-            "The adjuster closes {} to an end float of {}{turns}. It places the parts and is no fastener: set it by feel, then the bolts that hold.",
+            "The adjuster {} {} to an end float of {}{turns}. It places the parts and is no fastener: set it by feel, then the bolts that hold.",
+            if s.room == Room::Under {
+                "would have to close"
+            } else {
+                "closes"
+            },
             f(s.to_close),
             f(job.end_float)
         ),

@@ -102,6 +102,12 @@ pub fn clock(at: Angle) -> String {
     format!("{hour}:{:02}", minutes % 60)
 }
 
+/// The same among what is not examined.
+pub const GAPS_NOT_EXAMINED: &str =
+    "how the flange really bears: the gaps as read do not settle it";
+/// Said wherever the seat is judged by gaps that do not settle it.
+pub const GAPS_UNSETTLED: &str = "The gaps under the flange, as read, do not settle how it bears, so what is judged with them is open: see what `seat` says.";
+
 /// A precondition: id, state and what it says.
 pub fn preconditions(c: &Condition) -> [(&'static str, State, &'static str); 8] {
     [

@@ -104,6 +104,18 @@ fn what_is_left_over_has_its_name() {
     else {
         panic!("two lobes")
     };
+    // Lobes no higher than a reading is known to are none.
+    let known: Vec<Reading> = (0..8)
+        .map(|i| {
+            let at = 45.0 * f64::from(i);
+            let half = if i == 1 { 0.02 } else { 0.005 };
+            reading(at, 0.1 + 0.016 * (2.0 * at).to_radians().cos(), half)
+        })
+        .collect();
+    assert_eq!(
+        shape(&known, &fit(&known).expect("enough places")),
+        Shape::Unsettled
+    );
     close(amplitude, 0.03, 1e-12);
     assert!((degrees(at) - 110.0).abs() < 1e-9);
     assert_eq!(
