@@ -1,10 +1,28 @@
-//! What the reports of `seat` and `spindle` share: findings, fine lengths, places on the clock.
+//! What the reports of `seat` and `spindle` share: findings, results, fine lengths, places on the clock.
 
+use super::report::Amount;
 use super::text::Layout;
 use crate::assess::check::Verdict;
+use crate::assess::values::Step;
 use crate::units::display::{System, Unit};
 use crate::units::{Angle, Length, si};
 use serde::Serialize;
+
+/// Results with ids as the reports carry them.
+pub(super) fn amounts(steps: &[Step]) -> Vec<(&'static str, Amount)> {
+    steps
+        .iter()
+        .filter_map(|s| {
+            Some((
+                s.id?,
+                Amount {
+                    si: s.si,
+                    unit: s.unit,
+                },
+            ))
+        })
+        .collect()
+}
 
 /// One thing that was looked at, with its verdict where it has one.
 #[derive(Debug, Clone, Serialize)]

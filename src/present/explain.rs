@@ -282,22 +282,6 @@ impl Known {
     }
 }
 
-/// Results with ids as the reports carry them.
-pub(super) fn amounts(steps: &[Step]) -> Vec<(&'static str, Amount)> {
-    steps
-        .iter()
-        .filter_map(|s| {
-            Some((
-                s.id?,
-                Amount {
-                    si: s.si,
-                    unit: s.unit,
-                },
-            ))
-        })
-        .collect()
-}
-
 /// The findings without a number of their own of `seat` and of `spindle`.
 fn findings_of(known: Known) -> &'static [(&'static str, &'static str, &'static [&'static str])] {
     match known {

@@ -76,7 +76,7 @@ impl Paper<SeatSide> {
                     values: Ordered(if refused {
                         Vec::new()
                     } else {
-                        super::explain::amounts(&seat_report::results(
+                        super::bench::amounts(&seat_report::results(
                             &side.assembly,
                             &job.readings.widths,
                             face,

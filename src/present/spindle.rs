@@ -201,7 +201,7 @@ fn sources(bench: &Readings) -> Vec<(String, String)> {
 }
 
 fn values(bench: &Readings, r: &SpindleReport) -> Vec<(&'static str, Amount)> {
-    super::explain::amounts(&spindle::results(bench, r))
+    super::bench::amounts(&spindle::results(bench, r))
 }
 
 /// The findings that have no number of their own: id, what it says, the numbers behind it.
