@@ -49,8 +49,11 @@ pub fn run(args: &NewArgs) -> Result<u8, Failure> {
     match &args.output {
         Some(path) => {
             output::write_file(path, text, args.force)?;
+            // What was found damaged is read by `repair`.
+            let damaged = text.contains("\n[damage]");
+            let next = if damaged { "repair" } else { "check" };
             eprintln!(
-                "{} written; fill it in, then run: insertwright check {}",
+                "{} written; fill it in, then run: insertwright {next} {}",
                 path.display(),
                 path.display()
             );

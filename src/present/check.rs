@@ -67,8 +67,8 @@ fn verdict(
     out.push_str(&layout.paragraph(&format!("Verdict: {}.", verdict_line(side))));
     if assembly.is_some_and(damage_left_out) && side.verdict != "refused" {
         out.push_str(&layout.paragraph(
-            "Damage is not counted here: the thread is judged as if nothing of what [damage] says were gone. \
-             `repair` counts it, and says what the joint comes to as found.",
+            "Damage is not counted here: of [damage] nothing is read, only the turns in thread.damaged_turns are \
+             taken off. `repair` counts it, and says what the joint comes to as found.",
         ));
     }
     out.push_str(&layout.paragraph(&format!("Do first: {}.", side.do_first)));

@@ -886,7 +886,9 @@ fn as_found(side: &RepairSide, system: System, layout: Layout) -> String {
     }
     out.push_str(&layout.item("", &format!("{line}.")));
     if let Some(undoing) = &side.undoing {
-        let over = if undoing.over() {
+        // Where no torque is named there is none to be above of; the sentence says so itself.
+        let named = undoing.stop.is_ok_and(|stop| si(stop.torque) > 0.0);
+        let over = if named && undoing.over() {
             "; that is ABOVE where to stop"
         } else {
             ""
