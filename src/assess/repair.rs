@@ -29,6 +29,15 @@ use crate::tables;
 use crate::units::display::significant;
 use crate::units::*;
 
+/// The preconditions that gluing anew and a new face bring with them.
+const GLUED_ANEW: [&str; 5] = [
+    "face_clean",
+    "thread_starts_by_hand",
+    "not_moved",
+    "prepared",
+    "cured",
+];
+
 /// A built-in route, in rising order of intrusion, or one of the job's own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Kind {
@@ -704,13 +713,7 @@ impl Bench<'_> {
         ] {
             plan.drop(key);
         }
-        plan.confirm(&[
-            "face_clean",
-            "thread_starts_by_hand",
-            "not_moved",
-            "prepared",
-            "cured",
-        ]);
+        plan.confirm(&GLUED_ANEW);
         self.finish(
             &mut plan,
             self.own_named(BUSHING_JOINT).map_or(&[], |o| &o.set),
@@ -1149,13 +1152,7 @@ fn plan(
             }
             plan = bench.damaged();
             bench.fresh_bond(&mut plan, falls_short(CheckId::Galvanic));
-            plan.confirm(&[
-                "face_clean",
-                "thread_starts_by_hand",
-                "not_moved",
-                "prepared",
-                "cured",
-            ]);
+            plan.confirm(&GLUED_ANEW);
             route.remarks.push(Remark::RestoresNothing);
             route.remarks.push(Remark::InsertOut);
             route.remarks.push(Remark::BondPlanned);
