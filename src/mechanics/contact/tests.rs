@@ -567,7 +567,10 @@ proptest! {
         let worst = seat.worst_direction(&pre, from_si(m), from_si(n)).unwrap();
         prop_assert!(pa(worst.peak.insert) >= pa(worst.state.peak.insert) * (1.0 - 1e-6));
         let again = seat.loaded_state(&pre, &load(m, si(worst.state.direction), n)).unwrap();
-        prop_assert!((si(again.prying_factor) / si(worst.state.prying_factor) - 1.0).abs() < 1e-8);
+        // A small preload under a large load is a small difference of large forces: the load's digits count.
+        let off = (si(again.prying_factor) - si(worst.state.prying_factor)).abs() * f;
+        let size = si(worst.state.prying_factor) * f + n.abs() + m / seat.outer;
+        prop_assert!(off < 1e-8 * size, "{off} of {size}");
         match seat.opening_moment(&pre, from_si(n)) {
             Ok(moment) => prop_assert!(si(moment) >= 0.0 && si(moment).is_finite()),
             Err(error) => prop_assert_eq!(error, ContactError::NeverOpens),
