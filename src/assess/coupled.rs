@@ -13,7 +13,7 @@ use crate::job::assembly::*;
 use crate::mechanics::contact::{self, ContactError, Loaded, Preloaded, SeatContact};
 use crate::mechanics::flexibility::{self, Tooth};
 use crate::mechanics::glue::{
-    self, Factors, Grid, Judged, Laminate, Limit, STATIONS, Samples, Station, Strengths,
+    self, Factors, Grid, Judged, Laminate, Limit, Rocked, STATIONS, Samples, Station, Strengths,
 };
 use crate::mechanics::ladder::{self, FaceForces, FrameHold, GlueLayer, Ladder, LadderParts};
 use crate::mechanics::rocking::{self, Layer, Rocking, Tilt, Tube};
@@ -60,6 +60,10 @@ pub struct Model<'a> {
     axial: [[f64; STATIONS]; 3],
     /// Torsional shear per newton metre of each unit load at the stations (1/m³).
     twist: [[f64; STATIONS]; 3],
+    /// Peel of rocking per newton across (1/m²) and per newton metre (1/m³) at the stations.
+    peel: [[f64; STATIONS]; 2],
+    /// Shear of rocking along the axis for the same.
+    turn: [[f64; STATIONS]; 2],
     /// Thermal shear per kelvin at the stations (Pa/K).
     thermal: [f64; STATIONS],
     /// Thermal shear per kelvin at the bond's end over 1 − e^(−b·L) (Pa/K), and b (1/m).
@@ -147,54 +151,88 @@ pub struct States {
 }
 
 /// The mechanical stresses of one state at the stations.
+#[derive(Clone, Copy)]
 struct Fields {
     axial: [f64; STATIONS],
-    twist: [f64; STATIONS],
-    peel: [f64; STATIONS],
-    rock_axial: [f64; STATIONS],
-    rock_hoop: [f64; STATIONS],
+    /// Nothing where no torque acts.
+    twist: Option<[f64; STATIONS]>,
+    /// Nothing where nothing rocks the insert.
+    rocking: Option<RockFields>,
     forces: [f64; 3],
     torques: [f64; 3],
-    tilt: Option<Tilt>,
+}
+
+/// The stresses of rocking at the stations.
+#[derive(Clone, Copy)]
+struct RockFields {
+    peel: [f64; STATIONS],
+    axial: [f64; STATIONS],
+    /// Shear around the axis over peel.
+    hoop_share: f64,
+    tilt: Tilt,
+}
+
+/// What pulsates in a state, at the stations.
+struct Pulse<'f> {
+    axial: [f64; STATIONS],
+    forces: [f64; 3],
+    rocking: Option<&'f RockFields>,
+}
+
+impl Pulse<'_> {
+    fn samples(&self) -> Samples<'_> {
+        Samples {
+            tau_axial: &self.axial,
+            rocking: self.rocking.map(RockFields::samples),
+            ..Samples::NONE
+        }
+    }
+}
+
+impl RockFields {
+    fn samples(&self) -> Rocked<'_> {
+        Rocked {
+            peel: &self.peel,
+            axial: &self.axial,
+            hoop_share: self.hoop_share,
+        }
+    }
 }
 
 impl Fields {
     /// The state at the stations, with thermal stress.
-    fn samples<'f>(&'f self, thermal: &Thermal, warm: &'f [f64; STATIONS]) -> Samples<'f> {
+    fn samples<'f>(&'f self, thermal: &Thermal, per_kelvin: &'f [f64; STATIONS]) -> Samples<'f> {
         Samples {
             sigma_thermal: thermal.radial,
             tau_axial: &self.axial,
-            tau_thermal: warm,
-            tau_torsion: &self.twist,
-            peel: &self.peel,
-            rock_axial: &self.rock_axial,
-            rock_hoop: &self.rock_hoop,
+            tau_thermal: (thermal.cooling, per_kelvin),
+            tau_torsion: self.twist.as_ref(),
+            rocking: self.rocking.as_ref().map(RockFields::samples),
         }
     }
     /// What pulsates between a state at rest and this one: all of rocking, and the glue's shear above that
     /// at rest.
-    fn pulsating(&self, still: &Fields) -> Fields {
-        let mut pulse = Fields {
-            torques: [0.0; 3],
-            twist: [0.0; STATIONS],
-            tilt: self.tilt,
-            ..*self
-        };
-        for (p, s) in pulse.axial.iter_mut().zip(&still.axial) {
-            *p -= s;
+    fn pulsating<'f>(&'f self, still: &Fields) -> Pulse<'f> {
+        Pulse {
+            axial: std::array::from_fn(|j| self.axial[j] - still.axial[j]),
+            forces: std::array::from_fn(|u| self.forces[u] - still.forces[u]),
+            rocking: self.rocking.as_ref(),
         }
-        for (p, s) in pulse.forces.iter_mut().zip(&still.forces) {
-            *p -= s;
-        }
-        pulse
     }
-    /// Is every stress of another state at a station no greater than here, and its mean no greater?
+    /// Is every stress of another state at a station no greater than here?
     fn dominates(&self, other: &Fields, j: usize) -> bool {
-        let hair = 1.0 + 1e-12;
-        other.axial[j].abs() <= self.axial[j].abs() * hair
-            && other.peel[j].abs() <= self.peel[j].abs() * hair
-            && other.rock_axial[j].abs() <= self.rock_axial[j].abs() * hair
-            && other.twist[j].abs() <= self.twist[j].abs() * hair
+        let no_more = |other: f64, here: f64| other.abs() <= here.abs() * (1.0 + 1e-12);
+        let twist = |f: &Fields| f.twist.as_ref().map_or(0.0, |t| t[j]);
+        let rocks = |f: &Fields| {
+            f.rocking
+                .as_ref()
+                .map_or((0.0, 0.0), |r| (r.peel[j], r.axial[j]))
+        };
+        let (theirs, ours) = (rocks(other), rocks(self));
+        no_more(other.axial[j], self.axial[j])
+            && no_more(theirs.0, ours.0)
+            && no_more(theirs.1, ours.1)
+            && no_more(twist(other), twist(self))
     }
 }
 
@@ -362,6 +400,8 @@ impl<'a> Model<'a> {
             grid,
             axial: [[0.0; STATIONS]; 3],
             twist: [[0.0; STATIONS]; 3],
+            peel: [[0.0; STATIONS]; 2],
+            turn: [[0.0; STATIONS]; 2],
             thermal: [0.0; STATIONS],
             thermal_end: (0.0, 0.0),
             lag: closed::shear_lag(a, radius),
@@ -380,8 +420,19 @@ impl<'a> Model<'a> {
         };
         model.torsion.sample_grid(&model.grid, &mut model.twist);
         model.ladder.sample_grid(&model.grid, &mut model.axial);
+        model.sample_rocking();
         model.sample_thermal();
         Ok(model)
+    }
+
+    /// Stresses of rocking at the stations for a force of 1 N across and a moment of 1 N·m.
+    fn sample_rocking(&mut self) {
+        let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
+        for (unit, load) in [(1.0, 0.0), (0.0, 1.0)].into_iter().enumerate() {
+            let sampled = self.rocking.tilt(load.0, load.1).sample(&self.grid);
+            self.peel[unit] = sampled.w.map(|w| k_n * w);
+            self.turn[unit] = sampled.psi.map(|psi| k_s * r_b * psi);
+        }
     }
 
     /// Thermal shear per kelvin at the stations, from its value at the bond's end:
@@ -445,55 +496,48 @@ impl<'a> Model<'a> {
         ))
     }
 
+    /// The glue at a temperature.
+    fn climate(&self, temperature: ThermodynamicTemperature) -> Climate {
+        let of = |limit| self.strengths(temperature, true, limit);
+        let share = Limit::Share(self.a.bond.adhesive.endurance_share);
+        let found = of(Limit::Ductile).zip(of(Limit::Elastic)).zip(of(share));
+        Climate {
+            thermal: self.thermal_at(temperature),
+            product: found.map_or(f64::NAN, |(((_, product), _), _)| product),
+            strengths: found.map(|(((ductile, _), (elastic, _)), (often, _))| Aged {
+                ductile,
+                elastic,
+                often,
+            }),
+        }
+    }
+
     /// The mechanical stresses of a state.
     fn fields(&self, forces: &FaceForces, torques: [f64; 3], rock: (f64, f64)) -> Fields {
         let forces = [si(forces.fitting), si(forces.insert), si(forces.frame)];
-        let mut f = Fields {
-            axial: [0.0; STATIONS],
-            twist: [0.0; STATIONS],
-            peel: [0.0; STATIONS],
-            rock_axial: [0.0; STATIONS],
-            rock_hoop: [0.0; STATIONS],
+        Fields {
+            axial: three(&self.axial, forces),
+            twist: (torques != [0.0; 3]).then(|| three(&self.twist, torques)),
+            rocking: (rock != (0.0, 0.0)).then(|| {
+                let two = |unit: &[[f64; STATIONS]; 2]| {
+                    std::array::from_fn(|j| rock.0 * unit[0][j] + rock.1 * unit[1][j])
+                };
+                RockFields {
+                    peel: two(&self.peel),
+                    axial: two(&self.turn),
+                    hoop_share: si(self.layer.k_s) / si(self.layer.k_n),
+                    tilt: self.rocking.tilt(rock.0, rock.1),
+                }
+            }),
             forces,
             torques,
-            tilt: None,
-        };
-        for (u, force) in forces.into_iter().enumerate() {
-            for (sum, unit) in f.axial.iter_mut().zip(&self.axial[u]) {
-                *sum += force * unit;
-            }
         }
-        if torques != [0.0; 3] {
-            for (u, torque) in torques.into_iter().enumerate() {
-                for (sum, unit) in f.twist.iter_mut().zip(&self.twist[u]) {
-                    *sum += torque * unit;
-                }
-            }
-        }
-        if rock != (0.0, 0.0) {
-            let tilt = self.rocking.tilt(rock.0, rock.1);
-            let sampled = tilt.sample(&self.grid);
-            let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
-            for j in 0..self.grid.len() {
-                f.peel[j] = k_n * sampled.w[j];
-                f.rock_hoop[j] = k_s * sampled.w[j];
-                f.rock_axial[j] = k_s * r_b * sampled.psi[j];
-            }
-            f.tilt = Some(tilt);
-        }
-        f
     }
 
     /// The exact stresses of a state at a distance behind the face (m).
     fn exact(&self, f: &Fields, thermal: &Thermal, x: f64) -> Station {
-        let sum = |unit: [f64; 3], load: &[f64; 3]| {
-            unit.iter().zip(load).map(|(u, l)| u * l).sum::<f64>()
-        };
-        let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
-        let place = f.tilt.as_ref().map(|t| t.at(x)).unwrap_or_default();
         Station {
             sigma_thermal: thermal.radial,
-            tau_axial: sum(self.ladder.unit_shear(x), &f.forces),
             tau_thermal: if thermal.cooling == 0.0 {
                 0.0
             } else {
@@ -504,77 +548,83 @@ impl<'a> Model<'a> {
             } else {
                 sum(self.torsion.unit_shear(x), &f.torques)
             },
-            peel: k_n * place.w,
-            rock_axial: k_s * r_b * place.psi,
-            rock_hoop: k_s * place.w,
+            ..self.exact_moving(&f.forces, f.rocking.as_ref(), x)
         }
     }
 
-    /// Thermal shear at the stations (Pa).
-    fn warm(&self, thermal: &Thermal) -> [f64; STATIONS] {
-        self.thermal.map(|unit| thermal.cooling * unit)
+    /// The exact stresses of forces at the face and of rocking.
+    fn exact_moving(&self, forces: &[f64; 3], rocking: Option<&RockFields>, x: f64) -> Station {
+        let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
+        let place = rocking.map(|r| r.tilt.at(x)).unwrap_or_default();
+        Station {
+            tau_axial: sum(self.ladder.unit_shear(x), forces),
+            peel: k_n * place.w,
+            rock_axial: k_s * r_b * place.psi,
+            rock_hoop: k_s * place.w,
+            ..Station::default()
+        }
+    }
+
+    /// The exact stresses of what pulsates.
+    fn exact_pulse(&self, pulse: &Pulse<'_>, x: f64) -> Station {
+        self.exact_moving(&pulse.forces, pulse.rocking, x)
     }
 
     /// The greatest use of the glue in a state, and where it is.
     fn usage(&self, f: &Fields, thermal: &Thermal, strengths: &Strengths) -> glue::Worst {
-        let warm = self.warm(thermal);
-        let samples = f.samples(thermal, &warm);
+        let samples = f.samples(thermal, &self.thermal);
         glue::worst(&self.grid, &samples, strengths, |x| {
             self.exact(f, thermal, x)
         })
     }
 
-    /// Could a state use the glue more than `floor`, given one that does not and whose stresses are known?
-    fn may_exceed(
+    /// The greatest use of the glue in a state against each of several strengths, or its floor where it is no
+    /// greater. `before` is a state that is used no more than the floors and whose stresses are known.
+    fn usage_above<const N: usize>(
         &self,
         f: &Fields,
         before: Option<&Fields>,
         thermal: &Thermal,
-        strengths: &Strengths,
-        floor: f64,
-    ) -> bool {
-        let warm = self.warm(thermal);
-        let samples = f.samples(thermal, &warm);
-        glue::may_exceed(&self.grid, &samples, strengths, floor, |j| {
-            before.is_some_and(|b| b.dominates(f, j))
+        strengths: [&Strengths; N],
+        floors: [f64; N],
+    ) -> [f64; N] {
+        let samples = f.samples(thermal, &self.thermal);
+        let hopeless = if before.is_some() {
+            let tops = glue::ceilings(&self.grid, &samples, strengths);
+            std::array::from_fn(|k| glue::beneath(tops[k], floors[k]))
+        } else {
+            [false; N]
+        };
+        let dominated = |j| before.is_some_and(|b| b.dominates(f, j));
+        let exact = |x| self.exact(f, thermal, x);
+        std::array::from_fn(|k| {
+            let floor = floors[k];
+            if hopeless[k] {
+                return floor;
+            }
+            glue::worst_above(&self.grid, &samples, strengths[k], floor, dominated, exact)
+                .map_or(floor, |worst| worst.usage.max(floor))
         })
     }
 
-    /// The greatest combined use of endurance, or `floor` where it is no greater.
+    /// The place of the greatest combined use of endurance; nothing where it could not exceed `floor`.
     fn endurance(
         &self,
         still: &Fields,
-        pulse: &Fields,
+        pulse: &Pulse<'_>,
         thermal: &Thermal,
         (once, often): (&Strengths, &Strengths),
         floor: f64,
-    ) -> f64 {
-        let warm = self.warm(thermal);
-        let none = Thermal {
-            radial: 0.0,
-            cooling: 0.0,
-        };
-        let still_samples = still.samples(thermal, &warm);
-        let pulse_samples = pulse.samples(&none, &glue::NOTHING);
-        if !glue::may_exceed_endurance(
+    ) -> Option<glue::Worst> {
+        glue::worst_endurance(
             &self.grid,
-            &still_samples,
-            &pulse_samples,
+            &still.samples(thermal, &self.thermal),
+            &pulse.samples(),
             once,
             often,
             floor,
-        ) {
-            return floor;
-        }
-        let worst = glue::worst_endurance(
-            &self.grid,
-            &still_samples,
-            &pulse_samples,
-            once,
-            often,
-            |x| (self.exact(still, thermal, x), self.exact(pulse, &none, x)),
-        );
-        worst.usage.max(floor)
+            |x| (self.exact(still, thermal, x), self.exact_pulse(pulse, x)),
+        )
     }
 
     /// Use of the glue by the mean shear of a state; `product` is that of the factors.
@@ -708,23 +758,29 @@ impl<'a> Model<'a> {
         })
     }
 
-    /// The stresses of tightening to preload high.
-    fn tightened(&self, preloads: &Preloads, state: &Seated) -> Fields {
+    /// The stresses of a preload alone.
+    fn at_rest(&self, state: &Seated) -> Fields {
+        self.fields(&face_forces(&state.alone), [0.0; 3], (0.0, 0.0))
+    }
+
+    /// The stresses of tightening to preload high, from those of that preload alone.
+    fn tightened(&self, preloads: &Preloads, still: &Fields) -> Fields {
         let high = &preloads.band.high;
         let loads = TorsionLoads::new(
             high.helix.thread(high.preload),
             high.helix.seat(high.preload),
             self.ring.share,
         );
-        self.fields(
-            &face_forces(&state.alone),
-            [
-                si(loads.thread),
-                si(loads.seat_insert),
-                si(loads.seat_frame),
-            ],
-            (0.0, 0.0),
-        )
+        let torques = [
+            si(loads.thread),
+            si(loads.seat_insert),
+            si(loads.seat_frame),
+        ];
+        Fields {
+            twist: Some(three(&self.twist, torques)),
+            torques,
+            ..*still
+        }
     }
 
     /// Does the ring touch all round at preload low, before any load?
@@ -759,12 +815,7 @@ impl<'a> Model<'a> {
             si(loads.seat_insert),
             si(loads.seat_frame),
         ];
-        let mut twist = [0.0; STATIONS];
-        for (torque, unit) in torques.into_iter().zip(&self.twist) {
-            for (sum, unit) in twist.iter_mut().zip(unit) {
-                *sum += torque * unit;
-            }
-        }
+        let twist = three(&self.twist, torques);
         let parts = (0..self.grid.parts().len()).map(|part| self.grid.range(part));
         let peak = super::root::highest(self.grid.x(), &twist, parts, |x| {
             si(self.torsion.glue_shear(from_si(x), &loads)).abs()
@@ -807,6 +858,18 @@ struct Run<'m, 'a> {
     raw: [Option<Raw>; CheckId::COUNT],
 }
 
+/// One load case with what its loads have in common.
+struct Stage<'s> {
+    index: usize,
+    case: &'s LoadCase,
+    /// The glue at the coldest and the hottest.
+    climates: [Climate; 2],
+    high: Option<&'s Seated>,
+    low: Option<&'s Seated>,
+    /// The stresses of preload high alone.
+    still: Option<&'s Fields>,
+}
+
 /// Seat states at one end of the preload band.
 struct Seated {
     preload: Preloaded,
@@ -837,12 +900,23 @@ impl Run<'_, '_> {
                 if let Some(low_state) = &low_state {
                     self.values.contact_preload = Some(low_state.preload.contact_fraction);
                 }
-                if let Some(state) = high_state.as_ref().filter(|_| !ends.seat_alone()) {
-                    self.tightening(state);
-                    self.sustained(state);
+                let high = high_state.as_ref();
+                let still = high
+                    .filter(|_| !ends.seat_alone())
+                    .map(|state| self.model.at_rest(state));
+                if let Some(still) = &still {
+                    self.tightening(still);
+                    self.sustained(still);
                 }
-                for index in 0..self.model.a.cases.len() {
-                    self.case(index, high_state.as_ref(), low_state.as_ref());
+                for (index, case) in self.model.a.cases.iter().enumerate() {
+                    self.case(&Stage {
+                        index,
+                        case,
+                        climates: [case.coldest, case.hottest].map(|t| self.model.climate(t)),
+                        high,
+                        low: low_state.as_ref(),
+                        still: still.as_ref(),
+                    });
                 }
                 self.cold_only();
             }
@@ -880,10 +954,10 @@ impl Run<'_, '_> {
         }
     }
 
-    fn tightening(&mut self, state: &Seated) {
+    fn tightening(&mut self, still: &Fields) {
         let m = self.model;
         let room = celsius(20.0);
-        let f = m.tightened(self.preloads, state);
+        let f = m.tightened(self.preloads, still);
         let raw = match m.strengths(room, false, Limit::Ductile) {
             Some(strengths) => Raw::of(m.demand(&f, &m.thermal_at(room), &strengths), 1.0),
             None => Raw::missing(Reason::HotterThanAdhesive),
@@ -891,12 +965,11 @@ impl Run<'_, '_> {
         self.keep(CheckId::BondTightening, raw);
     }
 
-    fn sustained(&mut self, state: &Seated) {
+    fn sustained(&mut self, still: &Fields) {
         let m = self.model;
         if m.ring.share.value >= 1.0 {
             return;
         }
-        let f = m.fields(&face_forces(&state.alone), [0.0; 3], (0.0, 0.0));
         let none = Thermal {
             radial: 0.0,
             cooling: 0.0,
@@ -908,7 +981,7 @@ impl Run<'_, '_> {
             }
             let limit = Limit::ShearShare(m.a.bond.adhesive.creep_share);
             let mut raw = match m.strengths(case.hottest, true, limit) {
-                Some(strengths) => Raw::of(m.demand(&f, &none, &strengths), 1.0),
+                Some(strengths) => Raw::of(m.demand(still, &none, &strengths), 1.0),
                 None => Raw::missing(Reason::HotterThanAdhesive),
             };
             raw.case = index as u16;
@@ -916,16 +989,14 @@ impl Run<'_, '_> {
         }
     }
 
-    fn case(&mut self, index: usize, high: Option<&Seated>, low: Option<&Seated>) {
-        let a = self.model.a;
-        let case = &a.cases[index];
-        let (main, other) = closed::loads(a, case);
+    fn case(&mut self, stage: &Stage<'_>) {
+        let (main, other) = closed::loads(self.model.a, stage.case);
         // No load of the lesser pedal need be the greater one: its pull inward or its lack of one can
         // be worse for grip, opening and pressure, so that it is always run.
         let mut before = None;
         for (loads, note) in [(Some(main), None), (other, Some(Note::OtherPedalWorse))] {
             let Some(loads) = loads else { continue };
-            match self.loaded(index, case, &loads, note, (high, low), before.as_ref()) {
+            match self.loaded(stage, &loads, note, before.as_ref()) {
                 Ok(fields) => before = fields,
                 Err(_) => self.not_converged(),
             }
@@ -958,14 +1029,20 @@ impl Run<'_, '_> {
     /// has been run.
     fn loaded(
         &mut self,
-        index: usize,
-        case: &LoadCase,
+        stage: &Stage<'_>,
         loads: &Loads,
         note: Option<Note>,
-        (high, low): (Option<&Seated>, Option<&Seated>),
         before: Option<&Fields>,
     ) -> Result<Option<Fields>, ContactError> {
         let m = self.model;
+        let &Stage {
+            index,
+            case,
+            ref climates,
+            high,
+            low,
+            still,
+        } = stage;
         let own = index == 0 && note.is_none();
         let tag = |mut raw: Raw| {
             raw.case = index as u16;
@@ -995,7 +1072,7 @@ impl Run<'_, '_> {
         let mut service = Service {
             cold: Worst::beyond(so_far[0]),
             hot: Worst::beyond(so_far[1]),
-            elastic: elastic.map_or(f64::INFINITY, |r| r.value),
+            elastic: elastic.map_or(0.0, |r| 1.0 / r.value),
         };
         if let Some(state) = high {
             let worst = m
@@ -1009,9 +1086,9 @@ impl Run<'_, '_> {
             self.keep(CheckId::SeatCrush, tag(crush));
             let rock = rock(loads, s);
             let f = m.fields(&face_forces(s), [si(loads.torque), 0.0, 0.0], rock);
-            service.run(m, case, &f, before);
+            service.run(m, climates, &f, before);
             if case.repeats == Repeats::Repeated
-                && let Some(raw) = self.repeated(case, &f, state)
+                && let Some(raw) = still.and_then(|still| self.repeated(climates, &f, still))
             {
                 self.keep(CheckId::BondEndurance, tag(raw));
             }
@@ -1042,7 +1119,7 @@ impl Run<'_, '_> {
                 [si(loads.torque), 0.0, 0.0],
                 rock(loads, s),
             );
-            service.run(m, case, &f, at_high.as_ref());
+            service.run(m, climates, &f, at_high.as_ref());
         }
         for ((id, worst), so_far) in [
             (CheckId::BondServiceCold, &service.cold),
@@ -1060,8 +1137,8 @@ impl Run<'_, '_> {
             };
             self.keep(id, tag(raw));
         }
-        if service.elastic.is_finite() {
-            self.values.service_elastic = Some(number(service.elastic));
+        if service.elastic > 0.0 {
+            self.values.service_elastic = Some(number(1.0 / service.elastic));
         }
         Ok(at_high)
     }
@@ -1232,23 +1309,20 @@ impl Run<'_, '_> {
     }
 
     /// Endurance at the coldest and the hottest; nothing where it is no worse than it has been.
-    fn repeated(&self, case: &LoadCase, loaded: &Fields, state: &Seated) -> Option<Raw> {
+    fn repeated(&self, climates: &[Climate; 2], loaded: &Fields, still: &Fields) -> Option<Raw> {
         let m = self.model;
-        let still = m.fields(&face_forces(&state.alone), [0.0; 3], (0.0, 0.0));
-        let pulse = loaded.pulsating(&still);
-        let share = Limit::Share(m.a.bond.adhesive.endurance_share);
+        let pulse = loaded.pulsating(still);
         let so_far = self.so_far(CheckId::BondEndurance);
         let mut demand = so_far.unwrap_or(0.0);
         let mut judged = false;
-        for temperature in [case.coldest, case.hottest] {
-            let strengths = m.strengths(temperature, true, Limit::Ductile);
-            let Some(((once, _), (often, _))) =
-                strengths.zip(m.strengths(temperature, true, share))
-            else {
+        for climate in climates {
+            let Some(strengths) = &climate.strengths else {
                 continue;
             };
-            let thermal = m.thermal_at(temperature);
-            demand = m.endurance(&still, &pulse, &thermal, (&once, &often), demand);
+            let both = (&strengths.ductile, &strengths.often);
+            demand = m
+                .endurance(still, &pulse, &climate.thermal, both, demand)
+                .map_or(demand, |worst| worst.usage.max(demand));
             judged = true;
         }
         if !judged {
@@ -1284,7 +1358,7 @@ impl Run<'_, '_> {
         v.rocking_moment = Some(from_si(rock.1));
         v.rocking_peel = Some(from_si(0.0));
         v.rocking_shear = Some(from_si(0.0));
-        if let Some(tilt) = &f.tilt {
+        if let Some(RockFields { tilt, .. }) = &f.rocking {
             let stresses = tilt.stresses(&m.layer, &m.grid, &tilt.sample(&m.grid));
             v.rocking_peel = Some(stresses.peel);
             v.rocking_shear = Some(stresses.shear);
@@ -1335,6 +1409,16 @@ fn pressed_faces(a: &Assembly, peak: &contact::Peaks) -> [Option<PressedFace>; 4
     ]
 }
 
+/// A stress of three loads, from those of one unit of each.
+fn sum(unit: [f64; 3], loads: &[f64; 3]) -> f64 {
+    unit[0] * loads[0] + unit[1] * loads[1] + unit[2] * loads[2]
+}
+
+/// A field of three loads at the stations, from those of one unit of each.
+fn three(unit: &[[f64; STATIONS]; 3], loads: [f64; 3]) -> [f64; STATIONS] {
+    std::array::from_fn(|j| loads[0] * unit[0][j] + loads[1] * unit[1][j] + loads[2] * unit[2][j])
+}
+
 /// What each part of the face carries: the forces at the face of a seat state.
 fn face_forces(loaded: &Loaded) -> FaceForces {
     FaceForces {
@@ -1379,41 +1463,44 @@ impl Worst {
 struct Service {
     cold: Worst,
     hot: Worst,
+    /// The greatest use of glue that stays elastic, at either.
     elastic: f64,
 }
 
 impl Service {
     /// Takes in a state; `before` is one that has been taken in already, and whose greater stresses may
     /// prove that this one cannot be worse.
-    fn run(&mut self, m: &Model<'_>, case: &LoadCase, f: &Fields, before: Option<&Fields>) {
-        for (temperature, worst) in [
-            (case.coldest, &mut self.cold),
-            (case.hottest, &mut self.hot),
-        ] {
-            let (Some(ductile), Some(elastic)) = (
-                m.strengths(temperature, true, Limit::Ductile),
-                m.strengths(temperature, true, Limit::Elastic),
-            ) else {
+    fn run(&mut self, m: &Model<'_>, climates: &[Climate; 2], f: &Fields, before: Option<&Fields>) {
+        for (climate, worst) in climates.iter().zip([&mut self.cold, &mut self.hot]) {
+            let Some(Aged {
+                ductile, elastic, ..
+            }) = &climate.strengths
+            else {
                 worst.judged = false;
                 continue;
             };
-            let thermal = m.thermal_at(temperature);
-            // The mean's use never exceeds what the peaks' bound allows for; it is compared on its own.
-            let no_more = |floor: f64, strengths: &(Strengths, f64)| {
-                m.mean_use(f, strengths.1) <= floor
-                    && !m.may_exceed(f, before, &thermal, &strengths.0, floor)
-            };
-            if !no_more(worst.demand, &ductile) {
-                worst.demand = worst.demand.max(m.demand(f, &thermal, &ductile));
-            }
-            if !no_more(1.0 / self.elastic, &elastic) {
-                let elastic = m.demand(f, &thermal, &elastic);
-                if elastic > 0.0 {
-                    self.elastic = self.elastic.min(1.0 / elastic);
-                }
-            }
+            let mean = m.mean_use(f, climate.product);
+            let floors = [worst.demand.max(mean), self.elastic.max(mean)];
+            let found = m.usage_above(f, before, &climate.thermal, [ductile, elastic], floors);
+            [worst.demand, self.elastic] = found;
         }
     }
+}
+
+/// The glue at one temperature of a case: thermal stress and what aged glue stands.
+struct Climate {
+    thermal: Thermal,
+    /// Nothing above the adhesive's row.
+    strengths: Option<Aged>,
+    /// Product of the factors.
+    product: f64,
+}
+
+/// Strengths of aged glue.
+struct Aged {
+    ductile: Strengths,
+    elastic: Strengths,
+    often: Strengths,
 }
 
 /// Preloads with the embedding loss of a joint's stiffness.

@@ -431,6 +431,13 @@ impl Quarter {
         n * n + x * x + y * y
     }
 
+    /// No use is greater: every part at its own worst angle.
+    fn bound(&self) -> f64 {
+        let n = (self.sigma + self.p).max(0.0);
+        let (x, y) = (self.a + self.r, self.t + self.h);
+        (n * n + x * x + y * y).sqrt()
+    }
+
     /// Half the slope of U² over the angle.
     #[inline]
     fn half_slope(&self, c: f64, s: f64) -> f64 {
@@ -690,7 +697,7 @@ fn summit_of_sum(one: &Quarter, two: &Quarter) -> (f64, Turn) {
 }
 
 /// Pieces on which the summits of a sum of two uses are looked for.
-const PIECES: usize = 8;
+const PIECES: usize = 16;
 
 /// Intervals of half a part of the grid.
 const HALF: usize = 8;
@@ -841,6 +848,17 @@ impl Grid {
 /// A field of nothing, for parts that a state does not have.
 pub const NOTHING: [f64; STATIONS] = [0.0; STATIONS];
 
+/// Rocking of a state at the stations of a grid (Pa).
+#[derive(Debug, Clone, Copy)]
+pub struct Rocked<'a> {
+    /// See [`Station::peel`].
+    pub peel: &'a [f64; STATIONS],
+    /// See [`Station::rock_axial`].
+    pub axial: &'a [f64; STATIONS],
+    /// Shear around the axis over peel, k_s/k_n; see [`Station::rock_hoop`].
+    pub hoop_share: f64,
+}
+
 /// The fields of one state at the stations of a grid (Pa), borrowed from wherever they were sampled.
 #[derive(Debug, Clone, Copy)]
 pub struct Samples<'a> {
@@ -848,249 +866,416 @@ pub struct Samples<'a> {
     pub sigma_thermal: f64,
     /// See [`Station::tau_axial`].
     pub tau_axial: &'a [f64; STATIONS],
-    /// See [`Station::tau_thermal`].
-    pub tau_thermal: &'a [f64; STATIONS],
-    /// See [`Station::tau_torsion`].
-    pub tau_torsion: &'a [f64; STATIONS],
-    /// See [`Station::peel`].
-    pub peel: &'a [f64; STATIONS],
-    /// See [`Station::rock_axial`].
-    pub rock_axial: &'a [f64; STATIONS],
-    /// See [`Station::rock_hoop`].
-    pub rock_hoop: &'a [f64; STATIONS],
+    /// See [`Station::tau_thermal`]: kelvin of cooling, and the stress per kelvin.
+    pub tau_thermal: (f64, &'a [f64; STATIONS]),
+    /// See [`Station::tau_torsion`]; nothing where no torque acts.
+    pub tau_torsion: Option<&'a [f64; STATIONS]>,
+    /// Rocking; nothing where nothing rocks the insert.
+    pub rocking: Option<Rocked<'a>>,
 }
 
-impl Samples<'_> {
+impl<'a> Samples<'a> {
     /// A state without any stress.
     pub const NONE: Samples<'static> = Samples {
         sigma_thermal: 0.0,
         tau_axial: &NOTHING,
-        tau_thermal: &NOTHING,
-        tau_torsion: &NOTHING,
-        peel: &NOTHING,
-        rock_axial: &NOTHING,
-        rock_hoop: &NOTHING,
+        tau_thermal: (0.0, &NOTHING),
+        tau_torsion: None,
+        rocking: None,
     };
 
     /// The stresses at one station.
     #[inline]
     pub fn station(&self, j: usize) -> Station {
+        let rocked = self.rocked();
         Station {
             sigma_thermal: self.sigma_thermal,
             tau_axial: self.tau_axial[j],
-            tau_thermal: self.tau_thermal[j],
-            tau_torsion: self.tau_torsion[j],
-            peel: self.peel[j],
-            rock_axial: self.rock_axial[j],
-            rock_hoop: self.rock_hoop[j],
+            tau_thermal: self.tau_thermal.0 * self.tau_thermal.1[j],
+            tau_torsion: self.twisted()[j],
+            peel: rocked.peel[j],
+            rock_axial: rocked.axial[j],
+            rock_hoop: rocked.hoop_share * rocked.peel[j],
         }
+    }
+
+    #[inline]
+    fn rocked(&self) -> Rocked<'a> {
+        self.rocking.unwrap_or(Rocked {
+            peel: &NOTHING,
+            axial: &NOTHING,
+            hoop_share: 0.0,
+        })
+    }
+
+    #[inline]
+    fn twisted(&self) -> &'a [f64; STATIONS] {
+        self.tau_torsion.unwrap_or(&NOTHING)
     }
 }
 
-/// The worst point of the glue in a state.
+/// The worst place of the glue in a state.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Worst {
     /// Use of the glue there: U, or the sum of both uses of endurance.
     pub usage: f64,
     /// Its place behind the face (m).
     pub x: f64,
-    /// Its angle from the plane of tilting (rad).
-    pub phi: f64,
 }
 
-/// Worst point of one state: sampled stations first, exact fields (`exact`, x in m) where it counts.
+/// What is known of the use at the stations before any of them is looked at closely.
+struct Glance {
+    /// No use is greater than this.
+    bound: [f64; STATIONS],
+    /// The use itself; not a number where only the bound is known.
+    known: [f64; STATIONS],
+}
+
+impl Glance {
+    /// Could the use exceed `floor` at a station, or between it and its neighbours, that is not `dominated`?
+    fn may_exceed(&self, len: usize, floor: f64, dominated: impl Fn(usize) -> bool) -> bool {
+        (0..len.min(STATIONS)).any(|j| !beneath(self.bound[j], floor) && !dominated(j))
+    }
+}
+
+/// Worst place of one state: sampled stations first, exact fields (`exact`, x in m) where it counts.
 pub fn worst(
     grid: &Grid,
     samples: &Samples,
     strengths: &Strengths,
     exact: impl Fn(f64) -> Station,
 ) -> Worst {
-    let (i_s, i_t) = (inverse(strengths.sigma), inverse(strengths.tau));
-    let mut bound = [0.0; STATIONS];
-    bounds(grid.len(), samples, i_s, i_t, &mut bound);
-    let (usage, x, phi) = search(
-        grid,
-        &bound,
-        |j| {
-            let (u2, turn) = Quarter::new(&samples.station(j), strengths).summit();
-            (u2.sqrt(), turn.v)
-        },
-        |x| {
-            let (u2, turn) = Quarter::new(&exact(x), strengths).summit();
-            (u2.sqrt(), turn.v)
-        },
-    );
-    Worst { usage, x, phi }
+    search_use(grid, samples, strengths, &glance(samples, strengths), exact)
 }
 
-/// Could the combined use of endurance exceed `floor` anywhere? Judged by its bound at the stations.
-pub fn may_exceed_endurance(
-    grid: &Grid,
-    still: &Samples,
-    pulsating: &Samples,
-    once: &Strengths,
-    endurance: &Strengths,
-    floor: f64,
-) -> bool {
-    let mut bound = [0.0; STATIONS];
-    endurance_bounds(grid.len(), still, pulsating, once, endurance, &mut bound);
-    bound[..grid.len()].iter().any(|b| *b > MARGIN * floor)
-}
-
-/// Could a state be used more than `floor` anywhere? Stations at which it is `dominated` by a state of
-/// that use, every stress of it no greater, cannot; the rest are judged by their bound.
-pub fn may_exceed(
+/// As [`worst`], where the use could exceed `floor`; nothing otherwise. Stations at which the state is
+/// `dominated` by one of that use, every stress of it no greater, cannot.
+pub fn worst_above(
     grid: &Grid,
     samples: &Samples,
     strengths: &Strengths,
     floor: f64,
     dominated: impl Fn(usize) -> bool,
-) -> bool {
-    let mut bound = [0.0; STATIONS];
-    bounds(
-        grid.len(),
-        samples,
-        inverse(strengths.sigma),
-        inverse(strengths.tau),
-        &mut bound,
-    );
-    (0..grid.len()).any(|j| bound[j] > MARGIN * floor && !dominated(j))
+    exact: impl Fn(f64) -> Station,
+) -> Option<Worst> {
+    let glance = glance(samples, strengths);
+    glance
+        .may_exceed(grid.len(), floor, dominated)
+        .then(|| search_use(grid, samples, strengths, &glance, exact))
 }
 
-/// Worst point of endurance: U of (static + half pulsating) against `once` plus U of half the pulsating
-/// part against `endurance`, both at the same point. `exact` gives both parts at x (m).
+fn search_use(
+    grid: &Grid,
+    samples: &Samples,
+    strengths: &Strengths,
+    glance: &Glance,
+    exact: impl Fn(f64) -> Station,
+) -> Worst {
+    let at = |station: &Station| Quarter::new(station, strengths).summit().0.sqrt();
+    search(grid, glance, |j| at(&samples.station(j)), |x| at(&exact(x)))
+}
+
+/// Worst place of endurance: U of (static + half pulsating) against `once` plus U of half the pulsating
+/// part against `often`, both at the same point. `exact` gives both parts at x (m). Nothing where the sum
+/// could not exceed `floor`.
 pub fn worst_endurance(
     grid: &Grid,
     still: &Samples,
     pulsating: &Samples,
     once: &Strengths,
-    endurance: &Strengths,
+    often: &Strengths,
+    floor: f64,
     exact: impl Fn(f64) -> (Station, Station),
-) -> Worst {
-    let both = |still: &Station, pulse: &Station| {
-        let one = Quarter::new(&still.plus(0.5, pulse), once);
-        let two = Quarter::new(&Station::default().plus(0.5, pulse), endurance);
-        let (value, turn) = summit_of_sum(&one, &two);
-        (value, turn.v)
-    };
-    let mut bound = [0.0; STATIONS];
-    endurance_bounds(grid.len(), still, pulsating, once, endurance, &mut bound);
-    let (usage, x, phi) = search(
+) -> Option<Worst> {
+    let glance = glance_twice(still, pulsating, once, often);
+    if !glance.may_exceed(grid.len(), floor, |_| false) {
+        return None;
+    }
+    let both = |still: &Station, pulse: &Station| sum_of_uses(still, pulse, once, often).0;
+    Some(search(
         grid,
-        &bound,
+        &glance,
         |j| both(&still.station(j), &pulsating.station(j)),
         |x| {
             let (s, p) = exact(x);
             both(&s, &p)
         },
-    );
-    Worst { usage, x, phi }
+    ))
 }
 
-/// Upper bounds of U at the stations: every part at its own worst angle.
-#[inline]
-fn bounds(len: usize, s: &Samples, i_s: f64, i_t: f64, out: &mut [f64; STATIONS]) {
-    let len = len.min(STATIONS);
-    let sigma = s.sigma_thermal;
-    for (j, out) in out.iter_mut().enumerate().take(len) {
-        let n = (sigma + s.peel[j].abs()).max(0.0) * i_s;
-        let x = (s.tau_axial[j].abs() + s.tau_thermal[j].abs() + s.rock_axial[j].abs()) * i_t;
-        let y = (s.tau_torsion[j].abs() + s.rock_hoop[j].abs()) * i_t;
-        *out = (n * n + x * x + y * y).sqrt();
-    }
-}
-
-/// As [`bounds`], for the sum of both uses.
-#[inline]
-fn endurance_bounds(
-    len: usize,
-    s: &Samples,
-    p: &Samples,
+fn sum_of_uses(
+    still: &Station,
+    pulse: &Station,
     once: &Strengths,
-    endurance: &Strengths,
-    out: &mut [f64; STATIONS],
-) {
-    let len = len.min(STATIONS);
-    let (i_s, i_t) = (inverse(once.sigma), inverse(once.tau));
-    let (e_s, e_t) = (0.5 * inverse(endurance.sigma), 0.5 * inverse(endurance.tau));
-    let sigma = s.sigma_thermal + 0.5 * p.sigma_thermal;
-    for (j, out) in out.iter_mut().enumerate().take(len) {
-        let n = (sigma + (s.peel[j] + 0.5 * p.peel[j]).abs()).max(0.0) * i_s;
-        let x = ((s.tau_axial[j] + 0.5 * p.tau_axial[j]).abs()
-            + (s.tau_thermal[j] + 0.5 * p.tau_thermal[j]).abs()
-            + (s.rock_axial[j] + 0.5 * p.rock_axial[j]).abs())
-            * i_t;
-        let y = ((s.tau_torsion[j] + 0.5 * p.tau_torsion[j]).abs()
-            + (s.rock_hoop[j] + 0.5 * p.rock_hoop[j]).abs())
-            * i_t;
-        let m = (p.sigma_thermal + p.peel[j].abs()).max(0.0) * e_s;
-        let v = (p.tau_axial[j].abs() + p.tau_thermal[j].abs() + p.rock_axial[j].abs()) * e_t;
-        let w = (p.tau_torsion[j].abs() + p.rock_hoop[j].abs()) * e_t;
-        *out = (n * n + x * x + y * y).sqrt() + (m * m + v * v + w * w).sqrt();
+    often: &Strengths,
+) -> (f64, Turn) {
+    summit_of_sum(
+        &Quarter::new(&still.plus(0.5, pulse), once),
+        &Quarter::new(&Station::default().plus(0.5, pulse), often),
+    )
+}
+
+/// The use at all stations at once. Where torsion and rocking come together only a bound of it: every part
+/// at its own worst angle.
+#[inline]
+fn glance(s: &Samples, k: &Strengths) -> Glance {
+    let (i_s, i_t) = (inverse(k.sigma), inverse(k.tau));
+    let (cooling, thermal) = s.tau_thermal;
+    let twist = s.twisted();
+    let mut out = Glance {
+        bound: NOTHING,
+        known: NOTHING,
+    };
+    let along = |j: usize| s.tau_axial[j].abs() + (cooling * thermal[j]).abs();
+    match s.rocking {
+        None => {
+            let n = s.sigma_thermal.max(0.0) * i_s;
+            for (j, bound) in out.bound.iter_mut().enumerate() {
+                let (x, y) = (along(j) * i_t, twist[j] * i_t);
+                *bound = (n * n + x * x + y * y).sqrt();
+            }
+        }
+        Some(rock) if s.tau_torsion.is_some() => {
+            for (j, bound) in out.bound.iter_mut().enumerate() {
+                let n = (s.sigma_thermal + rock.peel[j].abs()).max(0.0) * i_s;
+                let x = (along(j) + rock.axial[j].abs()) * i_t;
+                let y = (twist[j].abs() + (rock.hoop_share * rock.peel[j]).abs()) * i_t;
+                *bound = (n * n + x * x + y * y).sqrt();
+            }
+            out.known = [f64::NAN; STATIONS];
+            return out;
+        }
+        Some(rock) => {
+            let sigma = s.sigma_thermal * i_s;
+            let hoop = rock.hoop_share * i_t;
+            let flat = |j: usize| Flat {
+                sigma,
+                p: rock.peel[j].abs() * i_s,
+                a: along(j) * i_t,
+                r: rock.axial[j].abs() * i_t,
+                h: (rock.peel[j] * hoop).abs(),
+            };
+            if sigma >= 0.0 && hoop <= i_s {
+                for (j, bound) in out.bound.iter_mut().enumerate() {
+                    *bound = flat(j).square(1.0).sqrt();
+                }
+            } else {
+                for (j, bound) in out.bound.iter_mut().enumerate() {
+                    *bound = flat(j).summit().1.sqrt();
+                }
+            }
+        }
     }
+    out.known = out.bound;
+    out
+}
+
+/// As [`glance`], for the sum of both uses; each use at its own worst angle is the bound, and where one
+/// angle serves both it is the sum itself.
+#[inline]
+fn glance_twice(s: &Samples, p: &Samples, once: &Strengths, often: &Strengths) -> Glance {
+    let mut out = Glance {
+        bound: NOTHING,
+        known: [f64::NAN; STATIONS],
+    };
+    let (i_s, i_t) = (inverse(once.sigma), inverse(once.tau));
+    let (e_s, e_t) = (0.5 * inverse(often.sigma), 0.5 * inverse(often.tau));
+    let rock = p.rocked();
+    let (cooling, thermal) = s.tau_thermal;
+    let plain = s.tau_torsion.is_none()
+        && s.rocking.is_none()
+        && p.tau_torsion.is_none()
+        && p.sigma_thermal == 0.0
+        && p.tau_thermal.0 == 0.0;
+    if !plain {
+        for (j, bound) in out.bound.iter_mut().enumerate() {
+            let (s, p) = (s.station(j), p.station(j));
+            let half = Station::default().plus(0.5, &p);
+            *bound =
+                Quarter::new(&s.plus(0.5, &p), once).bound() + Quarter::new(&half, often).bound();
+        }
+        return out;
+    }
+    let sigma = s.sigma_thermal * i_s;
+    let flats = |j: usize| {
+        let (peel, axial) = (rock.peel[j].abs(), rock.axial[j].abs());
+        let hoop = rock.hoop_share * peel;
+        let still = (s.tau_axial[j] + 0.5 * p.tau_axial[j]).abs();
+        let one = Flat {
+            sigma,
+            p: 0.5 * peel * i_s,
+            a: (still + (cooling * thermal[j]).abs()) * i_t,
+            r: 0.5 * axial * i_t,
+            h: 0.5 * hoop * i_t,
+        };
+        let two = Flat {
+            sigma: 0.0,
+            p: peel * e_s,
+            a: p.tau_axial[j].abs() * e_t,
+            r: axial * e_t,
+            h: hoop * e_t,
+        };
+        (one, two)
+    };
+    if sigma >= 0.0 && rock.hoop_share * i_t <= i_s && rock.hoop_share * e_t <= e_s {
+        for (j, bound) in out.bound.iter_mut().enumerate() {
+            let (one, two) = flats(j);
+            *bound = one.square(1.0).sqrt() + two.square(1.0).sqrt();
+        }
+        out.known = out.bound;
+        return out;
+    }
+    for j in 0..STATIONS {
+        let (one, two) = flats(j);
+        let (c1, q1) = one.summit();
+        let c2 = two.open(0.0);
+        let (u1, u2) = (q1.sqrt(), two.square(c2).sqrt());
+        out.bound[j] = u1 + u2;
+        let first = u1 + two.square(c1).sqrt();
+        let second = one.square(c2).sqrt() + u2;
+        let sum = if first > second { first } else { second };
+        // A look would raise it by less than it is worth.
+        out.known[j] = if sum >= (1.0 - 1e-6) * out.bound[j] {
+            sum
+        } else {
+            f64::NAN
+        };
+    }
+    out
+}
+
+/// Stresses of a station over their strengths where torsion and rocking do not come together, so that U²
+/// is made of parabolas in the cosine: `(σ + p·c)₊² + (a + r·c)² + h²·(1 − c²)`. Where tension acts all
+/// round and `h` is below `p`, it is highest in the plane of tilting. No branches, so that several stations
+/// are computed at once.
+#[derive(Debug, Clone, Copy)]
+struct Flat {
+    sigma: f64,
+    p: f64,
+    a: f64,
+    r: f64,
+    h: f64,
+}
+
+impl Flat {
+    #[inline(always)]
+    fn square(&self, c: f64) -> f64 {
+        let n = (self.sigma + self.p * c).max(0.0);
+        let x = self.a + self.r * c;
+        n * n + x * x + self.h * self.h * (1.0 - c * c)
+    }
+
+    /// Cosine of the highest point while tension acts, from a cosine on: the vertex of a parabola that opens
+    /// downward, else the plane of tilting.
+    #[inline(always)]
+    fn open(&self, from: f64) -> f64 {
+        let k = self.h * self.h - self.r * self.r - self.p * self.p;
+        let x = self.a * self.r + self.sigma * self.p;
+        let c = if k > 0.0 { x / k } else { 1.0 };
+        c.max(from).min(1.0)
+    }
+
+    /// Cosine of the highest point while compression closes the glue, up to a cosine.
+    #[inline(always)]
+    fn closed(&self, to: f64) -> f64 {
+        let k = self.h * self.h - self.r * self.r;
+        let c = if k > 0.0 { self.a * self.r / k } else { 1.0 };
+        c.min(to)
+    }
+
+    /// Cosine and value of the highest U² of the quarter.
+    #[inline(always)]
+    fn summit(&self) -> (f64, f64) {
+        // Where thermal compression begins to close the glue.
+        let edge = ((-self.sigma).max(0.0) / self.p.max(1e-300)).min(1.0);
+        let (c1, c2) = (self.closed(edge), self.open(edge));
+        let (q1, q2) = (self.square(c1), self.square(c2));
+        if q1 > q2 { (c1, q1) } else { (c2, q2) }
+    }
+}
+
+/// The greatest bound of the use over the stations for each of several strengths, every part at its own
+/// worst angle: cheaper than a [`glance`], and enough to rule a lesser state out.
+pub fn ceilings<const N: usize>(grid: &Grid, s: &Samples, strengths: [&Strengths; N]) -> [f64; N] {
+    let inverses = strengths.map(|k| (inverse(k.sigma).powi(2), inverse(k.tau).powi(2)));
+    let (rock, twist) = (s.rocked(), s.twisted());
+    let (cooling, thermal) = s.tau_thermal;
+    let mut top = [0.0f64; N];
+    for j in 0..grid.len().min(STATIONS) {
+        let n = (s.sigma_thermal + rock.peel[j].abs()).max(0.0);
+        let x = s.tau_axial[j].abs() + (cooling * thermal[j]).abs() + rock.axial[j].abs();
+        let y = twist[j].abs() + (rock.hoop_share * rock.peel[j]).abs();
+        let (across, along) = (n * n, x * x + y * y);
+        for (top, (i_s, i_t)) in top.iter_mut().zip(inverses) {
+            let square = across * i_s + along * i_t;
+            *top = if square > *top { square } else { *top };
+        }
+    }
+    top.map(f64::sqrt)
+}
+
+/// Is a bound at the stations so far below a use that no summit between them reaches it?
+pub fn beneath(bound: f64, usage: f64) -> bool {
+    bound <= MARGIN * usage
 }
 
 /// How far below the best a station may lie and still be looked at: a summit between stations can
 /// stand that much above both.
 const MARGIN: f64 = 0.93;
 
-/// Largest value over the grid and, between stations, of the exact function; both give value and
-/// half-angle's tangent. Returns value, place and angle.
+/// Largest value over the grid and, between stations, of the exact function.
 #[inline]
 fn search(
     grid: &Grid,
-    bound: &[f64; STATIONS],
-    station: impl Fn(usize) -> (f64, f64),
-    exact: impl Fn(f64) -> (f64, f64),
-) -> (f64, f64, f64) {
+    glance: &Glance,
+    station: impl Fn(usize) -> f64,
+    exact: impl Fn(f64) -> f64,
+) -> Worst {
     let xs = grid.x();
     let parts = grid.parts().len();
-    if parts == 0 {
-        return (0.0, 0.0, 0.0);
-    }
+    let bound = &glance.bound;
+    let mut known = glance.known;
+    let mut best = Worst { usage: 0.0, x: 0.0 };
     // Highest bound of each part; a part whose highest is below the margin is not entered again.
     let mut high = [0.0f64; 3];
-    for k in 0..PART {
-        for (part, high) in high.iter_mut().enumerate() {
-            let b = bound[part * PART + k];
-            *high = if b > *high { b } else { *high };
+    for (part, high) in high.iter_mut().enumerate().take(parts) {
+        for j in grid.range(part) {
+            *high = if bound[j] > *high { bound[j] } else { *high };
+            if known[j] > best.usage {
+                best = Worst {
+                    usage: known[j],
+                    x: xs[j],
+                };
+            }
         }
     }
-    let mut leader = 0;
-    for part in 1..parts {
-        if high[part] > high[leader] {
-            leader = part;
-        }
-    }
-    let range = grid.range(leader);
-    let top = bound[range.clone()]
-        .iter()
-        .position(|b| *b == high[leader])
-        .map_or(range.start, |k| range.start + k);
-    let mut known = [f64::NAN; STATIONS];
-    let (value, v) = station(top);
-    known[top] = value;
-    let mut best = (value, xs[top], v);
     // A station left unlooked-at is below the margin or on a slope; as neighbour of a summit it is needed
     // all the same.
-    let get = |known: &mut [f64; STATIONS], best: &mut (f64, f64, f64), j: usize| {
+    let get = |known: &mut [f64; STATIONS], best: &mut Worst, j: usize| {
         if known[j].is_nan() {
-            let (value, v) = station(j);
-            known[j] = value;
-            if value > best.0 {
-                *best = (value, xs[j], v);
+            known[j] = station(j);
+            if known[j] > best.usage {
+                *best = Worst {
+                    usage: known[j],
+                    x: xs[j],
+                };
             }
         }
         known[j]
     };
+    // The highest bound first: what it stands for rules most of the others out.
+    let highest = high.iter().fold(0.0f64, |a, b| a.max(*b));
+    if let Some(top) = bound[..grid.len()].iter().position(|b| *b == highest) {
+        get(&mut known, &mut best, top);
+    }
     for (part, high) in high.iter().enumerate().take(parts) {
-        if *high <= MARGIN * best.0 {
+        if *high <= MARGIN * best.usage {
             continue;
         }
         let range = grid.range(part);
         for start in range.clone() {
             let below = |j: usize| !range.contains(&j) || bound[j] <= bound[start];
-            if bound[start] <= MARGIN * best.0
+            if bound[start] <= MARGIN * best.usage
                 || !(below(start.wrapping_sub(1)) && below(start + 1))
             {
                 continue;
@@ -1119,7 +1304,7 @@ fn search(
             }
         }
     }
-    let floor = MARGIN * best.0;
+    let floor = MARGIN * best.usage;
     for (part, high) in high.iter().enumerate().take(parts) {
         if *high <= floor {
             continue;
@@ -1152,18 +1337,12 @@ fn search(
                 }
                 let (a, b) = (xs[j], xs[k1]);
                 let mid = 0.5 * (a + b);
-                let (fm, v) = exact(mid);
-                if fm > best.0 {
-                    best = (fm, mid, v);
-                }
+                let fm = look(mid, &exact, &mut best);
                 if fm >= here && fm >= f1 {
                     refine([a, mid, b], [here, fm, f1], &exact, &mut best);
                 } else if fm < here {
                     let quarter = 0.5 * (a + mid);
-                    let (fq, v) = exact(quarter);
-                    if fq > best.0 {
-                        best = (fq, quarter, v);
-                    }
+                    let fq = look(quarter, &exact, &mut best);
                     if fq >= here {
                         refine([a, quarter, mid], [here, fq, fm], &exact, &mut best);
                     }
@@ -1179,8 +1358,8 @@ fn search(
             }
             let (h1, h2) = (xs[j] - xs[j - 1], xs[j + 1] - xs[j]);
             let (_, rise) = vertex(h1, h2, here - lower, here - upper);
-            if rise < 1e-9 * here && here < best.0
-                || here + 2.0 * rise + 0.02 * (here - lower.min(upper)) < best.0
+            if rise < 1e-9 * here && here < best.usage
+                || here + 2.0 * rise + 0.05 * (here - lower.min(upper)) < best.usage
             {
                 continue;
             }
@@ -1192,7 +1371,17 @@ fn search(
             );
         }
     }
-    (best.0, best.1, 2.0 * best.2.atan())
+    best
+}
+
+/// The exact function at a place (m); the best so far follows.
+#[inline]
+fn look(x: f64, exact: &impl Fn(f64) -> f64, best: &mut Worst) -> f64 {
+    let usage = exact(x);
+    if usage > best.usage {
+        *best = Worst { usage, x };
+    }
+    usage
 }
 
 /// Vertex of the parabola through a summit and its neighbours: distance from the middle point and rise
@@ -1209,12 +1398,7 @@ fn vertex(h1: f64, h2: f64, d1: f64, d2: f64) -> (f64, f64) {
 }
 
 /// Raises `best` to the summit inside a bracket: parabolas, with golden cuts when they creep.
-fn refine(
-    mut x: [f64; 3],
-    mut f: [f64; 3],
-    exact: &impl Fn(f64) -> (f64, f64),
-    best: &mut (f64, f64, f64),
-) {
+fn refine(mut x: [f64; 3], mut f: [f64; 3], exact: &impl Fn(f64) -> f64, best: &mut Worst) {
     const GOLDEN: f64 = 0.381_966;
     let mut width = x[2] - x[0];
     let mut foretold = false;
@@ -1246,10 +1430,7 @@ fn refine(
             expected = f[1] + rise;
         }
         let at = x[1] + shift;
-        let (value, v) = exact(at);
-        if value > best.0 {
-            *best = (value, at, v);
-        }
+        let value = look(at, exact, best);
         if value >= f[1] {
             if shift > 0.0 {
                 (x, f) = ([x[1], at, x[2]], [f[1], value, f[2]]);
@@ -1269,6 +1450,16 @@ fn refine(
         // The parabola foretold this value; the next round looks whether the new one agrees.
         foretold = (value - expected).abs() < 3e-7 * f[1];
     }
+}
+
+/// Angle of the worst point of one place under repeated load, for the sum of both uses.
+pub fn worst_angle_twice(
+    still: &Station,
+    pulse: &Station,
+    once: &Strengths,
+    often: &Strengths,
+) -> Angle {
+    from_si(sum_of_uses(still, pulse, once, often).1.angle())
 }
 
 /// Angle of the worst point of one station, and U there.
@@ -1594,14 +1785,19 @@ mod tests {
     }
 
     fn samples<'a>(sigma_thermal: f64, f: &'a [[f64; STATIONS]; 6]) -> Samples<'a> {
+        let some = |field: &[f64; STATIONS]| field.iter().any(|v| *v != 0.0);
+        let top = (0..STATIONS).max_by(|i, j| f[3][*i].abs().total_cmp(&f[3][*j].abs()));
+        let top = top.unwrap_or(0);
         Samples {
             sigma_thermal,
             tau_axial: &f[0],
-            tau_thermal: &f[1],
-            tau_torsion: &f[2],
-            peel: &f[3],
-            rock_axial: &f[4],
-            rock_hoop: &f[5],
+            tau_thermal: (1.0, &f[1]),
+            tau_torsion: some(&f[2]).then_some(&f[2]),
+            rocking: some(&f[3]).then_some(Rocked {
+                peel: &f[3],
+                axial: &f[4],
+                hoop_share: f[5][top] / f[3][top],
+            }),
         }
     }
 
@@ -1689,7 +1885,10 @@ mod tests {
             let found = worst(&grid, &samples(state.sigma, &fields), &k, |x| bond.station(&state, &tilt, x));
             let brute = dense(&bond, |x| si(worst_angle(&bond.station(&state, &tilt, x), &k).0));
             prop_assert!((found.usage / brute - 1.0).abs() < 1e-4, "{found:?} {brute}");
-            close(bond.station(&state, &tilt, found.x).use_at(found.phi, &k), found.usage, 1e-9);
+            let at = bond.station(&state, &tilt, found.x);
+            let (u, phi) = worst_angle(&at, &k);
+            close(si(u), found.usage, 1e-7);
+            close(at.use_at(si(phi), &k), found.usage, 1e-7);
         }
 
         #[test]
@@ -1703,7 +1902,7 @@ mod tests {
             let grid = Grid::new(bond.rocking.breaks(), layer);
             let (f1, f2) = (bond.sampled(&grid, &state, &t1), bond.sampled(&grid, &pulse, &t2));
             let at = |x: f64| (bond.station(&state, &t1, x), bond.station(&pulse, &t2, x));
-            let found = worst_endurance(&grid, &samples(state.sigma, &f1), &samples(0.0, &f2), &once, &endurance, at);
+            let found = worst_endurance(&grid, &samples(state.sigma, &f1), &samples(0.0, &f2), &once, &endurance, 0.0, at).unwrap();
             let brute = dense(&bond, |x| {
                 let (s, p) = at(x);
                 summit_of_sum(
@@ -1812,16 +2011,16 @@ mod tests {
                 let s = std::hint::black_box(samples(state.sigma, &f));
                 let none = Samples {
                     sigma_thermal: state.sigma,
-                    tau_thermal: &f[1],
+                    tau_thermal: (1.0, &f[1]),
                     ..Samples::NONE
                 };
                 let pulse = Samples {
                     sigma_thermal: 0.0,
-                    tau_thermal: &NOTHING,
-                    tau_torsion: &NOTHING,
+                    tau_thermal: (0.0, &NOTHING),
+                    tau_torsion: None,
                     ..s
                 };
-                worst_endurance(&grid, &none, &pulse, &k, &e, |x| {
+                worst_endurance(&grid, &none, &pulse, &k, &e, 0.0, |x| {
                     calls.set(calls.get() + 1);
                     let at = bond.station(&state, &tilt, x);
                     (
@@ -1838,6 +2037,7 @@ mod tests {
                         },
                     )
                 })
+                .unwrap()
                 .usage
             });
         }

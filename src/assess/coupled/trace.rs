@@ -181,11 +181,10 @@ impl Model<'_> {
                 let state = self.seated(high).ok()?;
                 let tightening = id == CheckId::BondTightening;
                 let forces = face_forces(&state.alone);
-                let fields = if tightening {
-                    self.tightened(preloads, &state)
-                } else {
-                    self.fields(&forces, [0.0; 3], (0.0, 0.0))
-                };
+                let mut fields = self.at_rest(&state);
+                if tightening {
+                    fields = self.tightened(preloads, &fields);
+                }
                 self.look(&State {
                     preload: Some(high),
                     fields: &fields,
@@ -229,7 +228,7 @@ impl Model<'_> {
             CheckId::BondEndurance => {
                 let (forces, rocking, fields) = self.served(high, loads)?;
                 let rest = self.seated(high).ok()?;
-                let rest = self.fields(&face_forces(&rest.alone), [0.0; 3], (0.0, 0.0));
+                let rest = self.at_rest(&rest);
                 worst(
                     [case.coldest, case.hottest]
                         .into_iter()
@@ -325,31 +324,22 @@ impl Model<'_> {
         })
     }
 
-    fn look_often(&self, state: &State<'_>, pulse: &Fields) -> Option<GlueSeen> {
+    fn look_often(&self, state: &State<'_>, pulse: &Pulse<'_>) -> Option<GlueSeen> {
         let share = self.a.bond.adhesive.endurance_share;
         let (once, _) = self.strengths(state.temperature, state.aged, state.limit)?;
         let (often, _) = self.strengths(state.temperature, state.aged, Limit::Share(share))?;
         let thermal = self.thermal_of(state);
-        let none = Thermal {
-            radial: 0.0,
-            cooling: 0.0,
-        };
-        let warm = self.warm(&thermal);
-        let exact = |x: f64| {
-            (
-                self.exact(state.fields, &thermal, x),
-                self.exact(pulse, &none, x),
-            )
-        };
-        let worst = glue::worst_endurance(
-            &self.grid,
-            &state.fields.samples(&thermal, &warm),
-            &pulse.samples(&none, &glue::NOTHING),
-            &once,
-            &often,
-            exact,
+        let worst = self.endurance(
+            state.fields,
+            pulse,
+            &thermal,
+            (&once, &often),
+            f64::NEG_INFINITY,
+        )?;
+        let (rest, moving) = (
+            self.exact(state.fields, &thermal, worst.x),
+            self.exact_pulse(pulse, worst.x),
         );
-        let (rest, moving) = exact(worst.x);
         let one = number(1.0);
         Some(GlueSeen {
             preload: state.preload,
@@ -359,7 +349,7 @@ impl Model<'_> {
             factors: self.factors(state)?,
             ductile: true,
             x: from_si(worst.x),
-            phi: from_si(worst.phi),
+            phi: glue::worst_angle_twice(&rest, &moving, &once, &often),
             once: PointSeen::new(&rest.plus(0.5, &moving), &once, (one, one)),
             often: Some(PointSeen::new(
                 &Station::default().plus(0.5, &moving),
