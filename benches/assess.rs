@@ -48,6 +48,36 @@ fn closed_ring_one_evaluation(bencher: Bencher) {
     bencher.bench(|| assess::evaluate(black_box(&a), bears, 1.0));
 }
 
+/// Many jobs one after the other, as a study runs them: torque, friction, glue layer, engagement and pedal
+/// force all differ.
+#[divan::bench]
+fn closed_ring_a_thousand(bencher: Bencher) {
+    let a = assembly(&[]);
+    let jobs: Vec<Assembly> = (0..1000)
+        .map(|i| {
+            let mut job = a.clone();
+            let share = |k: u32| 0.9 + 0.2 * f64::from(i * k % 1000) / 1000.0;
+            job.tightening.torque = job.tightening.torque.map(|t| t * share(1));
+            job.tightening.thread_friction = job.tightening.thread_friction.map(|m| m * share(7));
+            job.bond.thickness *= share(11);
+            job.thread.engaged = job.thread.engaged.map(|l| l * share(13));
+            for case in &mut job.cases {
+                if let Some(pedalling) = &mut case.pedalling {
+                    pedalling.force *= share(17);
+                }
+            }
+            job
+        })
+        .collect();
+    bencher
+        .counter(divan::counter::ItemsCount::new(1000usize))
+        .bench(|| {
+            for job in &jobs {
+                let _ = black_box(assess::assess(black_box(job)));
+            }
+        });
+}
+
 #[divan::bench]
 fn model_alone(bencher: Bencher) {
     let a = assembly(&[]);

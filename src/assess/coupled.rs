@@ -180,11 +180,10 @@ struct Pulse<'f> {
 }
 
 impl Pulse<'_> {
-    fn samples(&self) -> Samples<'_> {
-        Samples {
+    fn samples(&self) -> glue::Pulsating<'_> {
+        glue::Pulsating {
             tau_axial: &self.axial,
             rocking: self.rocking.map(RockFields::samples),
-            ..Samples::NONE
         }
     }
 }
@@ -382,7 +381,8 @@ impl<'a> Model<'a> {
             + glue_spring * (1.0 / si(parts.insert) + 1.0 / si(parts.frame));
         let shortest = si(rocking.layer()).min(1.0 / steep.sqrt());
         let grid = Grid::new(rocking.breaks(), shortest);
-        let mut model = Model {
+        // Filled where it is returned: the model is large, and studies make one for every sample.
+        let mut model = Ok(Model {
             a,
             ring: *ring,
             geometry: *geometry,
@@ -417,19 +417,21 @@ impl<'a> Model<'a> {
                 gamma_p: adhesive_row.plastic_shear_strain,
                 shear_modulus: adhesive_row.shear_modulus,
             },
-        };
-        model.torsion.sample_grid(&model.grid, &mut model.twist);
-        model.ladder.sample_grid(&model.grid, &mut model.axial);
-        model.sample_rocking();
-        model.sample_thermal();
-        Ok(model)
+        });
+        if let Ok(model) = &mut model {
+            model.torsion.sample_grid(&model.grid, &mut model.twist);
+            model.ladder.sample_grid(&model.grid, &mut model.axial);
+            model.sample_rocking();
+            model.sample_thermal();
+        }
+        model
     }
 
     /// Stresses of rocking at the stations for a force of 1 N across and a moment of 1 N·m.
     fn sample_rocking(&mut self) {
         let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
-        for (unit, load) in [(1.0, 0.0), (0.0, 1.0)].into_iter().enumerate() {
-            let sampled = self.rocking.tilt(load.0, load.1).sample(&self.grid);
+        let units = self.rocking.sample_units(&self.grid);
+        for (unit, sampled) in units.into_iter().enumerate() {
             self.peel[unit] = sampled.w.map(|w| k_n * w);
             self.turn[unit] = sampled.psi.map(|psi| k_s * r_b * psi);
         }
@@ -618,7 +620,11 @@ impl<'a> Model<'a> {
     ) -> Option<glue::Worst> {
         glue::worst_endurance(
             &self.grid,
-            &still.samples(thermal, &self.thermal),
+            &glue::Still {
+                sigma_thermal: thermal.radial,
+                tau_axial: &still.axial,
+                tau_thermal: (thermal.cooling, &self.thermal),
+            },
             &pulse.samples(),
             once,
             often,
@@ -816,9 +822,8 @@ impl<'a> Model<'a> {
             si(loads.seat_frame),
         ];
         let twist = three(&self.twist, torques);
-        let parts = (0..self.grid.parts().len()).map(|part| self.grid.range(part));
-        let peak = super::root::highest(self.grid.x(), &twist, parts, |x| {
-            si(self.torsion.glue_shear(from_si(x), &loads)).abs()
+        let peak = glue::peak(&self.grid, &twist, |x| {
+            si(self.torsion.glue_shear(from_si(x), &loads))
         });
         let (thread, seat) = self.removal(preloads);
         Coupled {
@@ -1347,21 +1352,17 @@ impl Run<'_, '_> {
         let forces = face_forces(s);
         v.axial_force = Some(m.ladder.bond_force(&forces));
         v.axial_mean = Some(m.ladder.mean_shear(&forces));
-        let peak = |x: f64| si(m.ladder.glue_shear(from_si(x), &forces)).abs();
-        let parts = (0..m.grid.parts().len()).map(|part| m.grid.range(part));
-        v.axial_peak = Some(from_si(super::root::highest(
-            m.grid.x(),
-            &f.axial,
-            parts,
-            peak,
-        )));
+        let shear = |x: f64| si(m.ladder.glue_shear(from_si(x), &forces));
+        v.axial_peak = Some(from_si(glue::peak(&m.grid, &f.axial, shear)));
         v.rocking_moment = Some(from_si(rock.1));
         v.rocking_peel = Some(from_si(0.0));
         v.rocking_shear = Some(from_si(0.0));
-        if let Some(RockFields { tilt, .. }) = &f.rocking {
-            let stresses = tilt.stresses(&m.layer, &m.grid, &tilt.sample(&m.grid));
-            v.rocking_peel = Some(stresses.peel);
-            v.rocking_shear = Some(stresses.shear);
+        if let Some(r) = &f.rocking {
+            let (k_n, k_s, r_b) = (si(m.layer.k_n), si(m.layer.k_s), si(m.radius));
+            let peel = glue::peak(&m.grid, &r.peel, |x| k_n * r.tilt.at(x).w);
+            let axial = glue::peak(&m.grid, &r.axial, |x| k_s * r_b * r.tilt.at(x).psi);
+            v.rocking_peel = Some(from_si(peel));
+            v.rocking_shear = Some(from_si(axial.max(r.hoop_share * peel)));
         }
     }
 }

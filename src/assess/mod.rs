@@ -268,7 +268,7 @@ pub fn evaluate(
         coupled: None,
         raw: [None; CheckId::COUNT],
     };
-    match Model::new(assembly, &geometry, &ring, stiffness_factor) {
+    match &Model::new(assembly, &geometry, &ring, stiffness_factor) {
         Ok(model) => {
             evaluation.preloads = coupled::with_embedding(
                 assembly,
@@ -281,7 +281,7 @@ pub fn evaluate(
             evaluation.raw = states.raw;
             not_known(assembly, &mut evaluation);
         }
-        Err(reason) => without_model(assembly, &mut evaluation, reason),
+        Err(reason) => without_model(assembly, &mut evaluation, *reason),
     }
     if let Some(raw) = maker(assembly) {
         evaluation.raw[CheckId::TorqueMaker.index()] = Some(raw);

@@ -46,7 +46,7 @@
 //! glue left out. Rounding grows as (λL)⁻³ or so for an insert rigid against its glue: see the tests.
 
 use super::formula::formula;
-use super::glue::{Grid, STATIONS};
+use super::glue::{self, Grid, STATIONS};
 use super::section::{ring_area, ring_second_moment};
 use crate::units::*;
 
@@ -572,6 +572,11 @@ impl Rocking {
         }
     }
 
+    /// Fields of V_b = 1 N and of M_b = 1 N·m at all stations of a grid.
+    pub fn sample_units(&self, grid: &Grid) -> [Sampled; 2] {
+        sample([&self.tilt(1.0, 0.0), &self.tilt(0.0, 1.0)], grid)
+    }
+
     /// What is missing from equilibrium under a force (N) and a moment (N·m): force (N) and moment
     /// about the face (N·m), by numerical integration of the glue's reactions.
     ///
@@ -626,15 +631,6 @@ pub struct Sampled {
     pub psi: [f64; STATIONS],
 }
 
-/// A largest magnitude and where it is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Peak {
-    /// The magnitude.
-    pub value: f64,
-    /// Its place (m).
-    pub x: f64,
-}
-
 impl Tilt {
     /// Displacement and rotation at a distance (m) behind the face; beyond the bond its end counts.
     #[inline]
@@ -665,130 +661,18 @@ impl Tilt {
     /// Fields at all stations of a grid; one exponential for each stretch when the grid stands on the
     /// breakpoints of this beam, as [`Rocking::grid`] makes it.
     pub fn sample(&self, grid: &Grid) -> Sampled {
-        let mut out = Sampled {
-            w: [0.0; STATIONS],
-            psi: [0.0; STATIONS],
-        };
-        for (g, part) in grid.parts().iter().enumerate() {
-            let middle = 0.5 * (part.left + part.right);
-            let mut i = 0;
-            while i + 1 < self.count && middle > self.breaks[i + 1] {
-                i += 1;
-            }
-            let fits = part.left == self.breaks[i] && part.right == self.breaks[i + 1];
-            if !fits {
-                for j in grid.range(g) {
-                    let at = self.at(grid.x()[j]);
-                    (out.w[j], out.psi[j]) = (at.w, at.psi);
-                }
-                continue;
-            }
-            let pairs = part.march(self.roots.at(part.step), [1.0, 0.0], |a, b| {
-                self.roots.add(a, b)
-            });
-            let s = &self.stretches[i];
-            let (turn_left, turn_right) = (
-                self.roots.rotation(s.from_left),
-                self.roots.rotation(s.from_right),
-            );
-            let first = grid.range(g).start;
-            let last = pairs.len() - 1;
-            // The stations of a part lie mirror-wise, so one table of decays serves both ends.
-            for (k, near) in pairs.iter().enumerate() {
-                let far = pairs[last - k];
-                out.w[first + k] = s.w + dot(s.from_left, *near) + dot(s.from_right, far);
-                out.psi[first + k] = s.psi + dot(turn_left, *near) - dot(turn_right, far);
-            }
-        }
-        out
+        let [sampled] = sample([self], grid);
+        sampled
     }
 
-    /// Largest |w| (m) over the bond, to 1e-7 of itself or better.
-    pub fn peak_displacement(&self, grid: &Grid, sampled: &Sampled) -> Peak {
-        self.peak(grid, &sampled.w, |p| (p.w, p.dw))
+    /// Largest |w| (m) over the bond.
+    pub fn peak_displacement(&self, grid: &Grid, sampled: &Sampled) -> f64 {
+        glue::peak(grid, &sampled.w, |x| self.at(x).w)
     }
 
-    /// Largest |ψ| (rad) over the bond, to 1e-7 of itself or better.
-    pub fn peak_rotation(&self, grid: &Grid, sampled: &Sampled) -> Peak {
-        self.peak(grid, &sampled.psi, |p| (p.psi, p.dpsi))
-    }
-
-    /// The largest magnitude of a field whose value and slope `pick` reads from a place.
-    fn peak(
-        &self,
-        grid: &Grid,
-        values: &[f64; STATIONS],
-        pick: impl Fn(&Place) -> (f64, f64),
-    ) -> Peak {
-        let x = grid.x();
-        let mut best = Peak { value: 0.0, x: 0.0 };
-        for (x, v) in x.iter().zip(values) {
-            if v.abs() > best.value {
-                best = Peak {
-                    value: v.abs(),
-                    x: *x,
-                };
-            }
-        }
-        for g in 0..grid.parts().len() {
-            let range = grid.range(g);
-            for j in range.clone() {
-                let here = values[j].abs();
-                let low = j == range.start || values[j - 1].abs() <= here;
-                let high = j + 1 == range.end || values[j + 1].abs() <= here;
-                if here < 0.5 * best.value || !(low && high) {
-                    continue;
-                }
-                let signed = |at: f64| {
-                    let (v, d) = pick(&self.at(at));
-                    (v.abs(), d * v.signum())
-                };
-                let (_, slope) = signed(x[j]);
-                let other = if slope > 0.0 {
-                    j + 1
-                } else {
-                    j.wrapping_sub(1)
-                };
-                // Uphill leads out of this part: the neighbour's turn, or the bond's end.
-                if !range.contains(&other) || slope == 0.0 {
-                    continue;
-                }
-                if here + slope.abs() * (x[other] - x[j]).abs() <= best.value {
-                    continue;
-                }
-                let found = climb([x[j], here, slope], x[other], &signed);
-                if found.value > best.value {
-                    best = found;
-                }
-            }
-        }
-        best
-    }
-
-    /// Stresses of the tilted insert on the glue.
-    pub fn stresses(&self, layer: &Layer, grid: &Grid, sampled: &Sampled) -> Stresses {
-        let w = self.peak_displacement(grid, sampled);
-        let psi = self.peak_rotation(grid, sampled);
-        let (k_n, k_s, r_b) = (si(layer.k_n), si(layer.k_s), si(layer.mid_radius));
-        let axial = Peak {
-            value: k_s * r_b * psi.value,
-            x: psi.x,
-        };
-        let hoop = Peak {
-            value: k_s * w.value,
-            x: w.x,
-        };
-        let shear = if axial.value >= hoop.value {
-            axial
-        } else {
-            hoop
-        };
-        Stresses {
-            peel: from_si(k_n * w.value),
-            peel_at: from_si(w.x),
-            shear: from_si(shear.value),
-            shear_at: from_si(shear.x),
-        }
+    /// Largest |ψ| (rad) over the bond.
+    pub fn peak_rotation(&self, grid: &Grid, sampled: &Sampled) -> f64 {
+        glue::peak(grid, &sampled.psi, |x| self.at(x).psi)
     }
 
     /// Stresses in the glue at a distance behind the face and an angle from the plane of tilting.
@@ -804,66 +688,53 @@ impl Tilt {
     }
 }
 
-/// Summit between two places, the slope at the first leading towards the second.
-///
-/// `near` is place, value and slope (both along x) at the first; a cubic through values and slopes at
-/// both ends of the bracket is climbed again and again, with a bisection where it misleads.
-fn climb(near: [f64; 3], other: f64, signed: &impl Fn(f64) -> (f64, f64)) -> Peak {
-    let (value, slope) = signed(other);
-    let (mut a, mut b) = (near, [other, value, slope]);
-    let mut best = Peak {
-        value: near[1].max(value),
-        x: if near[1] >= value { near[0] } else { other },
+/// Several tilts of one beam at all stations of a grid.
+fn sample<const N: usize>(tilts: [&Tilt; N], grid: &Grid) -> [Sampled; N] {
+    let mut out = [Sampled {
+        w: [0.0; STATIONS],
+        psi: [0.0; STATIONS],
+    }; N];
+    let Some(Tilt {
+        roots,
+        breaks,
+        count,
+        ..
+    }) = tilts.first()
+    else {
+        return out;
     };
-    if slope * (near[0] - other) <= 0.0 {
-        // Uphill all the way: the neighbour is the summit, or the next part's affair.
-        return best;
-    }
-    for round in 0..60 {
-        let h = b[0] - a[0];
-        let (da, db) = (a[2] * h, b[2] * h);
-        // Hermite cubic on 0..1: slope da + 2·c·t + 3·d·t², falling from da > 0 to db < 0.
-        let rise = b[1] - a[1];
-        let (c, d) = (3.0 * rise - 2.0 * da - db, da + db - 2.0 * rise);
-        let disc = c * c - 3.0 * d * da;
-        let mut t = if disc >= 0.0 {
-            da / (disc.sqrt() - c)
-        } else {
-            f64::NAN
-        };
-        if !(t > 0.0 && t < 1.0) || round % 5 == 4 {
-            t = 0.5;
+    for (g, part) in grid.parts().iter().enumerate() {
+        let middle = 0.5 * (part.left + part.right);
+        let mut i = 0;
+        while i + 1 < *count && middle > breaks[i + 1] {
+            i += 1;
         }
-        let x = a[0] + t * h;
-        let (value, slope) = signed(x);
-        if value > best.value {
-            best = Peak { value, x };
+        let fits = part.left == breaks[i] && part.right == breaks[i + 1];
+        if !fits {
+            for (out, tilt) in out.iter_mut().zip(tilts) {
+                for j in grid.range(g) {
+                    let at = tilt.at(grid.x()[j]);
+                    (out.w[j], out.psi[j]) = (at.w, at.psi);
+                }
+            }
+            continue;
         }
-        let go = if slope * h > 0.0 { b[0] - x } else { a[0] - x };
-        // What is left to gain is at most slope times the way to go; on a parabola far less.
-        if (slope * go).abs() < 1e-8 * best.value {
-            break;
-        }
-        if slope * h > 0.0 {
-            a = [x, value, slope];
-        } else {
-            b = [x, value, slope];
+        let pairs = part.march(roots.at(part.step), [1.0, 0.0], |a, b| roots.add(a, b));
+        let first = grid.range(g).start;
+        let last = pairs.len() - 1;
+        for (out, tilt) in out.iter_mut().zip(tilts) {
+            let s = &tilt.stretches[i];
+            let (turn_left, turn_right) =
+                (roots.rotation(s.from_left), roots.rotation(s.from_right));
+            // The stations of a part lie mirror-wise, so one table of decays serves both ends.
+            for (k, near) in pairs.iter().enumerate() {
+                let far = pairs[last - k];
+                out.w[first + k] = s.w + dot(s.from_left, *near) + dot(s.from_right, far);
+                out.psi[first + k] = s.psi + dot(turn_left, *near) - dot(turn_right, far);
+            }
         }
     }
-    best
-}
-
-/// The largest stresses of rocking alone.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stresses {
-    /// Largest k_n·|w|.
-    pub peel: Pressure,
-    /// Where it is.
-    pub peel_at: Length,
-    /// Largest resultant of axial and hoop shear.
-    pub shear: Pressure,
-    /// Where it is.
-    pub shear_at: Length,
+    out
 }
 
 /// Stresses of rocking at one point of the glue.
@@ -988,8 +859,8 @@ mod tests {
         let rocking = Rocking::solve(beam).unwrap();
         let tilt = rocking.under(newton(0.0), newton_metre(30.0));
         let grid = rocking.grid();
-        let peak = tilt.stresses(&layer, &grid, &tilt.sample(&grid));
-        close(si(peak.peel), 1.009187e6, 1e-6);
+        let peak = tilt.peak_displacement(&grid, &tilt.sample(&grid));
+        close(si(layer.k_n) * peak, 1.009187e6, 1e-6);
         close(tilt.at(0.02).psi, -1.797004e-6, 1e-6);
         let face = tilt.stress_at(&layer, mm(0.0), degree(0.0));
         close(si(face.normal), 1.009187e6, 1e-6);
@@ -1199,8 +1070,8 @@ mod tests {
             let grid = rocking.grid();
             let sampled = tilt.sample(&grid);
             let (w_max, psi_max) = (
-                tilt.peak_displacement(&grid, &sampled).value,
-                tilt.peak_rotation(&grid, &sampled).value,
+                tilt.peak_displacement(&grid, &sampled),
+                tilt.peak_rotation(&grid, &sampled),
             );
             for k in 0..x.len() {
                 let rich = |i: usize| (4.0 * fine[2 * k][i] - coarse[k][i]) / 3.0;
@@ -1263,8 +1134,8 @@ mod tests {
             }).unwrap().tilt(v * k * k, m * k.powi(3));
             let grid = rocking.grid();
             // Against the largest value: where all has died out only rounding is left.
-            let size = one.peak_displacement(&grid, &one.sample(&grid)).value
-                + two.peak_displacement(&grid, &two.sample(&grid)).value;
+            let size = one.peak_displacement(&grid, &one.sample(&grid))
+                + two.peak_displacement(&grid, &two.sample(&grid));
             for share in [0.0, 0.13, 0.5, 0.99] {
                 let x = share * b.length;
                 let (a, c, d, e) = (both.at(x), one.at(x), two.at(x), grown.at(x * k));
@@ -1279,8 +1150,8 @@ mod tests {
             let tilt = rocking.tilt(v, m);
             let grid = rocking.grid();
             let sampled = tilt.sample(&grid);
-            let w = tilt.peak_displacement(&grid, &sampled).value;
-            let psi = tilt.peak_rotation(&grid, &sampled).value;
+            let w = tilt.peak_displacement(&grid, &sampled);
+            let psi = tilt.peak_rotation(&grid, &sampled);
             for (j, x) in grid.x().iter().enumerate() {
                 let at = tilt.at(*x);
                 prop_assert!((at.w - sampled.w[j]).abs() <= 1e-10 * w);
@@ -1298,7 +1169,7 @@ mod tests {
             }
             // Nothing on the dense places is higher; they themselves may miss the summit by a little.
             for (found, dense) in [(w, w_dense), (psi, psi_dense)] {
-                prop_assert!(found >= dense * (1.0 - 1e-8) && found <= dense * (1.0 + 1e-6), "{found} {dense}");
+                prop_assert!(found >= dense * (1.0 - 1e-6) && found <= dense * (1.0 + 1e-6), "{found} {dense}");
             }
         }
     }
@@ -1360,7 +1231,7 @@ mod tests {
         run("peaks", &|k| {
             let mut s = sampled;
             s.w[5] *= k;
-            tilt.peak_displacement(&grid, &s).value + tilt.peak_rotation(&grid, &s).value
+            tilt.peak_displacement(&grid, &s) + tilt.peak_rotation(&grid, &s)
         });
     }
 }
