@@ -22,6 +22,8 @@ pub enum Raw {
     Integer(i64),
     /// A number with a point, which may be `nan` or `inf` and is checked when it is read.
     Float(f64),
+    /// A number in SI base units that the program itself puts in.
+    Base(f64),
     /// `true` or `false`.
     Bool(bool),
     /// Something that no key takes in this place: an array, a table, a date.

@@ -3,7 +3,7 @@
 //! The rules are rows of the table of defaults (`bench.*`), each with its source; a result that uses one
 //! names it. They stay out of the job's ledger, which lists what the checks rest on.
 
-use super::assembly::{Adhesive, Bond, Material};
+use super::assembly::{Adhesive, Material};
 use super::ledger::{Assumed, Fact, Why};
 use super::read::Reader;
 use super::resolve::{default, no_adhesive, read_adhesive};
@@ -299,12 +299,7 @@ fn surface(r: &Reader<'_>, part: &'static str, path: &str, material: &Material) 
 }
 
 /// Reads what the bench needs.
-pub(super) fn read(
-    r: &mut Reader<'_>,
-    bond: &Bond,
-    insert: &Material,
-    frame: &Material,
-) -> (Bench, Words) {
+pub(super) fn read(r: &mut Reader<'_>, insert: &Material, frame: &Material) -> (Bench, Words) {
     let mut words = Words {
         preparation: r
             .text_quiet("bond.preparation")
@@ -338,23 +333,12 @@ pub(super) fn read(
     let readings = read_readings(r);
     let bore_known = !readings.is_empty() || r.has("bond.bore");
     let length = |r: &mut Reader<'_>, path: &str| -> Option<Length> {
-        let value = r.quantity::<Length>(path, Kind::Length)?.nominal;
-        r.not_negative(path, value);
-        Some(value)
+        Some(r.quantity::<Length>(path, Kind::Length)?.nominal)
     };
     let ply = length(r, "bond.ply")
         .unwrap_or_else(|| from_si(rule(&mut words, "bond.ply", Kind::Length)));
     let eccentricity = length(r, "bond.eccentricity");
     let beads = length(r, "bond.beads");
-    if let Some(beads) = beads
-        && beads > bond.thickness
-    {
-        r.complain(
-            "bond.beads",
-            "the beads are larger than the glue layer: the insert will not go in",
-            "use smaller beads, or turn the insert smaller",
-        );
-    }
     let rules = rules(&mut words);
     let instrument_error = instrument(r, &mut words);
     let (weakest, weakest_preparation) = weakest(&mut words);

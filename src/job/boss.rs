@@ -1,35 +1,22 @@
 //! What a boss has beside a sleeve: a part between head and boss; and the wrench at hand.
 
-use super::assembly::{Clamped, Measures, Seat, Tool};
+use super::assembly::{Clamped, Measures, Tool};
 use super::read::Reader;
-use super::resolve::{default, length_or, material, show};
+use super::resolve::{default, length_or, material};
 use crate::mechanics::seat::Bears;
 use crate::units::parse::{Kind, Shape, Spread};
 use crate::units::*;
 
 /// Reads `[clamped]`, where the job has it.
-pub(super) fn read_clamped(r: &mut Reader<'_>, seat: &Seat, flange: Length) -> Option<Clamped> {
+pub(super) fn read_clamped(r: &mut Reader<'_>, flange: Length) -> Option<Clamped> {
     if !r.has_table("clamped") {
         return None;
     }
     let thickness: Length = r
         .needed::<Length>("clamped.thickness", Kind::Length, "between head and boss")
         .nominal;
-    r.positive("clamped.thickness", thickness);
     let material = material(r, "clamped.material", "unknown");
     let outer_diameter = length_or(r, "clamped.outer_diameter", flange);
-    r.positive("clamped.outer_diameter", outer_diameter);
-    if outer_diameter <= seat.inner_diameter {
-        r.complain(
-            "clamped.outer_diameter",
-            format!(
-                "a part of {} falls through the hole of {} that the seat has",
-                show(outer_diameter),
-                show(seat.inner_diameter)
-            ),
-            "check clamped.outer_diameter and seat.inner_diameter",
-        );
-    }
     let bears_on = r.choice(
         "clamped.bears_on",
         &[

@@ -455,67 +455,46 @@ pub(super) fn read_thread(r: &mut Reader<'_>) -> (Thread, String) {
             (n.basic, n.least, n.stress_area)
         });
     let mut measured = Measured::default();
-    let size =
-        |r: &mut Reader<'_>, key: &str, basic_size: Length, into: &mut Length, flag: &mut bool| {
-            let path = format!("thread.{key}");
-            if let Some(value) = r.quantity::<Length>(&path, Kind::Length).map(|s| s.nominal) {
-                r.positive(&path, value);
-                if (value - basic_size).abs() > basic.pitch {
-                    r.complain(
-                        &path,
-                        format!(
-                            "{} is more than a pitch away from the basic size, {}",
-                            show(value),
-                            show(basic_size)
-                        ),
-                        "is this the thread that you named?",
-                    );
-                }
-                *into = value;
-                *flag = true;
-            } else if si(*into).is_finite() {
-                let source = source_of_default("thread.limits_of_size");
-                r.ledger.note(path, *into, Why::Default, source);
-            }
-        };
+    let size = |r: &mut Reader<'_>, key: &str, into: &mut Length, flag: &mut bool| {
+        let path = format!("thread.{key}");
+        if let Some(value) = r.quantity::<Length>(&path, Kind::Length).map(|s| s.nominal) {
+            *into = value;
+            *flag = true;
+        } else if si(*into).is_finite() {
+            let source = source_of_default("thread.limits_of_size");
+            r.ledger.note(path, *into, Why::Default, source);
+        }
+    };
     size(
         r,
         "external_major",
-        basic.major,
         &mut sizes.external_major,
         &mut measured.external_major,
     );
     size(
         r,
         "external_pitch_diameter",
-        basic.pitch_diameter,
         &mut sizes.external_pitch,
         &mut measured.external_pitch,
     );
     size(
         r,
         "internal_minor",
-        basic.internal_minor,
         &mut sizes.internal_minor,
         &mut measured.internal_minor,
     );
     size(
         r,
         "internal_pitch_diameter",
-        basic.pitch_diameter,
         &mut sizes.internal_pitch,
         &mut measured.internal_pitch,
     );
     let hands = [("right", Hand::Right), ("left", Hand::Left)];
     let hand = choice_or(r, "thread.hand", &hands, ("right", Hand::Right));
     let engaged = r.needed::<Length>("thread.engaged", Kind::Length, "overlap of the two threads");
-    r.positive("thread.engaged", engaged.nominal);
     let incomplete = length_or(r, "thread.incomplete", basic.pitch);
-    r.not_negative("thread.incomplete", incomplete);
     let setback: Length = or_default(r, "thread.setback", Kind::Length).nominal;
-    r.not_negative("thread.setback", setback);
     let damaged_turns: Ratio = or_default(r, "thread.damaged_turns", Kind::Number).nominal;
-    r.not_negative("thread.damaged_turns", damaged_turns);
     let thread = Thread {
         basic,
         sizes,

@@ -322,7 +322,7 @@ impl Document {
             let shown = match &entry.value {
                 Raw::Text(text) => one_line(text),
                 Raw::Integer(i) => i.to_string(),
-                Raw::Float(f) => f.to_string(),
+                Raw::Float(f) | Raw::Base(f) => f.to_string(),
                 Raw::Bool(b) => b.to_string(),
                 Raw::Other(what) => (*what).to_string(),
             };

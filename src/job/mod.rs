@@ -13,6 +13,7 @@ pub mod diagnostic;
 pub mod document;
 pub mod fits;
 pub mod ledger;
+pub mod possible;
 pub mod read;
 pub mod readings;
 pub mod record;

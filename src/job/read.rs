@@ -7,12 +7,13 @@ use super::assembly::State;
 use super::diagnostic::{Diagnostic, Place};
 use super::document::{Document, Entry, Raw};
 use super::ledger::{Fact, Ledger, Why};
+use super::possible::{Fault, no_size};
 use crate::units::parse::{self, Kind, Spread};
 use crate::units::*;
 
 /// The smallest magnitude in SI base units that is taken and is not zero: common practice, no source. Expansions are
 /// near 1e-6 per kelvin.
-const SMALLEST: f64 = 1e-15;
+pub(super) const SMALLEST: f64 = 1e-15;
 
 /// Reads typed values from a document, looking through a chain of prefixes such as `side[0].` and then the
 /// job itself.
@@ -114,6 +115,12 @@ impl<'d> Reader<'d> {
         });
     }
 
+    /// Notes what cannot be.
+    pub(super) fn fault(&mut self, path: &str, fault: Fault) {
+        let (message, help) = fault.tell(path);
+        self.complain(path, message, help);
+    }
+
     /// Reports a key that must be there, with what to write in its table.
     fn missing(&mut self, path: &str, example: &str) {
         let place = self.place(path);
@@ -159,6 +166,7 @@ impl<'d> Reader<'d> {
             Raw::Float(float) if kind == Kind::Number && float.is_finite() => {
                 Ok(Spread::exact(*float))
             }
+            Raw::Base(value) => Ok(Spread::exact(*value)),
             Raw::Integer(_) | Raw::Float(_) if kind == Kind::Number => Err(error(
                 0..0,
                 "this is not a number that can be measured".into(),
@@ -189,14 +197,13 @@ impl<'d> Reader<'d> {
                 format!("write {} such as \"{}\"", kind.name(), kind.example()),
             )),
         };
-        // Far outside anything at a bench the arithmetic itself gives out; far inside it nothing is refused.
         let result = result.and_then(|value: Spread<f64>| {
             let size = value
                 .nominal
                 .abs()
                 .max(value.low.abs())
                 .max(value.high.abs());
-            if size > kind.largest() || (size > 0.0 && size < SMALLEST) {
+            if no_size(kind, size) {
                 let what = if kind == Kind::Angle && size > SMALLEST {
                     "this is more than a whole turn"
                 } else {
@@ -254,11 +261,7 @@ impl<'d> Reader<'d> {
         value: uom::si::Quantity<D, uom::si::SI<f64>, f64>,
     ) {
         if si(value) <= 0.0 {
-            self.complain(
-                path,
-                format!("`{path}` must be greater than zero"),
-                "check the reading",
-            );
+            self.fault(path, Fault::NotPositive);
         }
     }
 
@@ -269,11 +272,7 @@ impl<'d> Reader<'d> {
         value: uom::si::Quantity<D, uom::si::SI<f64>, f64>,
     ) {
         if si(value) < 0.0 {
-            self.complain(
-                path,
-                format!("`{path}` cannot be negative"),
-                "leave the sign out",
-            );
+            self.fault(path, Fault::Negative);
         }
     }
 

@@ -236,7 +236,7 @@ pub(super) fn read_routes(document: &Document, found: &mut Vec<Diagnostic>) -> V
                 let value = match &entry.value {
                     Raw::Text(text) => text.clone(),
                     Raw::Integer(i) => i.to_string(),
-                    Raw::Float(f) => f.to_string(),
+                    Raw::Float(f) | Raw::Base(f) => f.to_string(),
                     Raw::Bool(b) => b.to_string(),
                     Raw::Other(what) => (*what).to_string(),
                 };

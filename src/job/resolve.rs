@@ -5,6 +5,7 @@ use super::assembly::*;
 use super::diagnostic::Diagnostic;
 use super::document::{AS_STATED, Document};
 use super::ledger::{Fact, Ledger, Why};
+use super::possible::{self, Fault};
 use super::read::Reader;
 use super::record::{OwnRoute, Record};
 use crate::document::segment;
@@ -377,22 +378,9 @@ fn read_side(
     let outer: Length = r
         .needed::<Length>("insert.outer_diameter", Kind::Length, "where it is glued")
         .nominal;
-    r.positive("insert.outer_diameter", outer);
     let insert_length: Length = r
         .needed::<Length>("insert.length", Kind::Length, "of the insert")
         .nominal;
-    r.positive("insert.length", insert_length);
-    if outer <= basic.major {
-        r.complain(
-            "insert.outer_diameter",
-            format!(
-                "an insert of {} is smaller than its thread of {}",
-                show(outer),
-                show(basic.major)
-            ),
-            "check both sizes",
-        );
-    }
     let face_offset = r.quantity::<Length>("insert.face_offset", Kind::Length);
     // A part that is said to bear on something settles what the offset would.
     if face_offset.is_none() && !r.has("clamped.bears_on") {
@@ -401,16 +389,6 @@ fn read_side(
     let lip = r
         .quantity::<Length>("insert.lip_diameter", Kind::Length)
         .map(|s| s.nominal);
-    if let Some(lip) = lip
-        && lip < outer
-    {
-        r.complain(
-            "insert.lip_diameter",
-            "a lip is not smaller than the insert that it belongs to",
-            "give the lip's outer diameter, or leave the key out",
-        );
-    }
-
     let frame_material = material(r, "frame.material", "unknown-frame");
     let frame_outer: Length = r
         .needed::<Length>(
@@ -419,7 +397,6 @@ fn read_side(
             "of the wall around the insert",
         )
         .nominal;
-    r.positive("frame.outer_diameter", frame_outer);
     let held_at = choice_or(
         r,
         "frame.held_at",
@@ -435,7 +412,6 @@ fn read_side(
         let width = r
             .needed::<Length>("frame.width", Kind::Length, "across both faces")
             .nominal;
-        r.positive("frame.width", width);
         Some(width)
     } else {
         r.quantity::<Length>("frame.width", Kind::Length)
@@ -455,30 +431,7 @@ fn read_side(
 
     let fitting_material = material(r, "fitting.material", "unknown");
     let bore = or_default::<Length>(r, "fitting.bore", Kind::Length).nominal;
-    r.not_negative("fitting.bore", bore);
     let neck = length_or(r, "fitting.neck_diameter", basic.root);
-    r.positive("fitting.neck_diameter", neck);
-    if bore >= neck {
-        r.complain(
-            "fitting.bore",
-            format!(
-                "a bore of {} leaves nothing of a neck of {}",
-                show(bore),
-                show(neck)
-            ),
-            "check both diameters",
-        );
-    } else if bore >= basic.root {
-        r.complain(
-            "fitting.bore",
-            format!(
-                "a bore of {} leaves nothing under the thread's root of {}",
-                show(bore),
-                show(basic.root)
-            ),
-            "check the bore",
-        );
-    }
     let flange: Length = r
         .needed::<Length>(
             "fitting.flange_diameter",
@@ -486,7 +439,6 @@ fn read_side(
             "of the flange or head",
         )
         .nominal;
-    r.positive("fitting.flange_diameter", flange);
     let flange_thickness: Length = r
         .needed::<Length>(
             "fitting.flange_thickness",
@@ -494,7 +446,6 @@ fn read_side(
             "of the flange or head",
         )
         .nominal;
-    r.positive("fitting.flange_thickness", flange_thickness);
     let bearing_path = "fitting.bearing_outboard";
     // Without pedalling no bearing is loaded.
     let bearing_outboard: Length = if pedalled || r.has(bearing_path) {
@@ -505,32 +456,9 @@ fn read_side(
 
     let pair = insert_material.conducts && frame_material.conducts;
     let bond = read_bond(r, outer, insert_length, pair);
-    let (bench, bench_words) = super::bench::read(r, &bond, &insert_material, &frame_material);
-    if frame_outer <= outer + 2.0 * bond.thickness {
-        r.complain(
-            "frame.outer_diameter",
-            format!(
-                "a wall of {} has no room for an insert of {} in its glue",
-                show(frame_outer),
-                show(outer)
-            ),
-            "check frame.outer_diameter, insert.outer_diameter and the glue layer",
-        );
-    }
-    if let Some(edge) = edge_distance
-        && edge <= outer / 2.0 + bond.thickness
-    {
-        r.complain(
-            "frame.edge_distance",
-            format!(
-                "a free edge {} from the centre lies inside the bore of the insert",
-                show(edge)
-            ),
-            "measure from the insert's centre to the nearest free edge",
-        );
-    }
+    let (bench, bench_words) = super::bench::read(r, &insert_material, &frame_material);
     let seat = read_seat(r, basic.major, flange, frame_outer);
-    let clamped = super::boss::read_clamped(r, &seat, flange);
+    let clamped = super::boss::read_clamped(r, flange);
     let tightening = read_tightening(r);
     let need = read_need(r, insert_material.steel);
     let tool = super::boss::read_tool(r);
@@ -564,22 +492,6 @@ fn read_side(
             )
         });
         cases.push(case);
-    }
-    for case in &cases {
-        if let (Some(width), true) = (width, case.pedalling.is_some())
-            && si(width + bearing_outboard + case.far_outboard) <= 0.0
-        {
-            r.complain(
-                "fitting.bearing_outboard",
-                "the two bearings stand in the same place, or have changed sides",
-                "check frame.width and how far the bearings stand outside their faces",
-            );
-            break;
-        }
-    }
-
-    if !r.found.is_empty() {
-        return None;
     }
     let assembly = Assembly {
         side,
@@ -619,7 +531,34 @@ fn read_side(
         bench,
         damage,
     };
-    Some((assembly, designation, bench_words, record))
+    impossible(r, &assembly, prefixes, case_elements);
+    r.found
+        .is_empty()
+        .then_some((assembly, designation, bench_words, record))
+}
+
+/// Complains about what cannot be, each where the job gives it.
+fn impossible(r: &mut Reader<'_>, a: &Assembly, prefixes: &[String], case_elements: &[String]) {
+    possible::parts(a, |path, case, fault| match (path, case) {
+        (_, Some(case)) if case > 0 => {
+            let mut chain = vec![format!("{}.", case_elements[case - 1])];
+            chain.extend_from_slice(prefixes);
+            r.with_prefixes(&chain, |r| r.fault(path, fault));
+        }
+        // What is wrong with a row was said there.
+        ("bond.preparation", _) => {}
+        ("tightening.thread_friction" | "tightening.seat_friction", _) if !r.has(path) => {}
+        ("bond.thickness", _) => match (r.has(path), r.has("bond.bore")) {
+            (true, _) => r.fault(path, Fault::NotPositive),
+            (false, true) => r.fault("bond.bore", fault),
+            (false, false) => r.complain(
+                "bond.reading",
+                "the mean bore of the readings is not larger than the insert",
+                "check [[bond.reading]] and insert.outer_diameter",
+            ),
+        },
+        _ => r.fault(path, fault),
+    });
 }
 
 pub(super) fn show<D: uom::si::Dimension + ?Sized>(
@@ -731,48 +670,46 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
 }
 
 /// The row of the share of the tensile strength that stands for the shear strength.
-const SHEAR_OF_TENSILE: &str = "material.shear_share_of_tensile";
+pub(super) const SHEAR_OF_TENSILE: &str = "material.shear_share_of_tensile";
+
+/// Shear modulus of an isotropic material.
+pub(super) fn isotropic(elastic_modulus: Pressure, poisson: Ratio) -> Pressure {
+    from_si(si(elastic_modulus) / (2.0 * (1.0 + poisson.value)))
+}
 
 /// Reads a row of materials.
 pub(super) fn read_material(row: &mut Reader<'_>) -> Material {
     let laminate = row
         .choice("kind", &[("metal", false), ("laminate", true)])
         .unwrap_or(false);
-    let positive = |row: &mut Reader<'_>, key: &str| -> Option<Pressure> {
-        let value = row.quantity::<Pressure>(key, Kind::Stress)?.nominal;
-        row.positive(key, value);
-        Some(value)
+    let stress = |row: &mut Reader<'_>, key: &str| -> Option<Pressure> {
+        Some(row.quantity::<Pressure>(key, Kind::Stress)?.nominal)
     };
     let elastic_modulus = row
         .needed::<Pressure>("elastic_modulus", Kind::Stress, "elastic modulus")
         .nominal;
-    row.positive("elastic_modulus", elastic_modulus);
     let poisson = row
         .needed::<Ratio>("poisson", Kind::Number, "Poisson's ratio")
         .nominal;
-    if poisson.value <= -1.0 || poisson.value >= 0.5 {
-        row.complain(
-            "poisson",
-            "Poisson's ratio lies between −1 and 0.5",
-            "metals have about 0.3",
-        );
+    let shear_modulus =
+        stress(row, "shear_modulus").unwrap_or_else(|| isotropic(elastic_modulus, poisson));
+    let yield_strength = stress(row, "yield");
+    let tensile = stress(row, "tensile");
+    if let Some(tensile) = tensile {
+        row.positive("tensile", tensile);
     }
-    let shear_modulus = positive(row, "shear_modulus")
-        .unwrap_or_else(|| from_si(si(elastic_modulus) / (2.0 * (1.0 + poisson.value))));
-    let yield_strength = positive(row, "yield");
-    let tensile = positive(row, "tensile");
-    let shear = positive(row, "shear");
+    let shear = stress(row, "shear");
     let (share, _) = default(SHEAR_OF_TENSILE, Kind::Number);
     let shear_from_tensile = shear.is_none() && tensile.is_some();
     let shear_strength = shear.or_else(|| tensile.map(|t| t * number(share)));
-    let face = positive(row, "face_strength").or(if laminate { None } else { yield_strength });
+    let face = stress(row, "face_strength").or(if laminate { None } else { yield_strength });
     let expansion = row
         .quantity::<TemperatureCoefficient>("expansion", Kind::Expansion)
         .map(|s| s.nominal);
     if expansion.is_none() {
         row.needed::<TemperatureCoefficient>("expansion", Kind::Expansion, "thermal expansion");
     }
-    Material {
+    let material = Material {
         laminate,
         elastic_modulus,
         poisson,
@@ -781,8 +718,8 @@ pub(super) fn read_material(row: &mut Reader<'_>) -> Material {
         shear_strength,
         shear_from_tensile,
         face_strength: face,
-        interlaminar_tension: positive(row, "interlaminar_tension"),
-        interlaminar_shear: positive(row, "interlaminar_shear"),
+        interlaminar_tension: stress(row, "interlaminar_tension"),
+        interlaminar_shear: stress(row, "interlaminar_shear"),
         expansion: expansion.unwrap_or(from_si(0.0)),
         anodic_index: row
             .quantity::<ElectricPotential>("anodic_index", Kind::Potential)
@@ -792,17 +729,14 @@ pub(super) fn read_material(row: &mut Reader<'_>) -> Material {
             .choice("family", &[("steel", true), ("other", false)])
             .unwrap_or(false),
         unknown: false,
-    }
-}
-
-fn share(r: &mut Reader<'_>, path: &str, value: Ratio, upto: f64) {
-    if value.value < 0.0 || value.value > upto {
-        r.complain(
-            path,
-            format!("`{path}` is a share between 0 and {upto}"),
-            "write it as a number such as 0.1, or as \"10 %\"",
-        );
-    }
+    };
+    possible::material(&material, |key, fault| {
+        // What follows from another key was said there.
+        if row.has(key) {
+            row.fault(key, fault);
+        }
+    });
+    material
 }
 
 /// An adhesive of which nothing is known yet.
@@ -831,9 +765,7 @@ pub(super) fn no_adhesive(unknown: bool) -> Adhesive {
 /// Fills an adhesive from its row.
 pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
     let stress = |row: &mut Reader<'_>, key: &str, meaning: &str| -> Pressure {
-        let value = row.needed::<Pressure>(key, Kind::Stress, meaning).nominal;
-        row.positive(key, value);
-        value
+        row.needed::<Pressure>(key, Kind::Stress, meaning).nominal
     };
     adhesive.shear_modulus = stress(row, "shear_modulus", "shear modulus");
     adhesive.shear_strength = stress(row, "shear_strength", "shear strength");
@@ -841,17 +773,9 @@ pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
     adhesive.poisson = row
         .needed::<Ratio>("poisson", Kind::Number, "Poisson's ratio")
         .nominal;
-    if adhesive.poisson.value <= -1.0 || adhesive.poisson.value >= 0.5 {
-        row.complain(
-            "poisson",
-            "Poisson's ratio lies between −1 and 0.5",
-            "adhesives have about 0.35 to 0.43",
-        );
-    }
     adhesive.plastic_shear_strain = row
         .needed::<Ratio>("plastic_shear_strain", Kind::Number, "0 is brittle")
         .nominal;
-    row.not_negative("plastic_shear_strain", adhesive.plastic_shear_strain);
     adhesive.hot_temperature = row
         .needed::<ThermodynamicTemperature>(
             "hot_temperature",
@@ -860,11 +784,8 @@ pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
         )
         .nominal;
     let part = |row: &mut Reader<'_>, key: &str| -> Ratio {
-        let value = row
-            .needed::<Ratio>(key, Kind::Number, "a share from 0 to 1")
-            .nominal;
-        share(row, key, value, 1.0);
-        value
+        row.needed::<Ratio>(key, Kind::Number, "a share from 0 to 1")
+            .nominal
     };
     adhesive.ageing_factor = part(row, "ageing_factor");
     adhesive.hot_factor = part(row, "hot_factor");
@@ -879,30 +800,14 @@ pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
     adhesive.gap_max = row
         .quantity::<Length>("gap_max", Kind::Length)
         .map(|s| s.nominal);
-    for (key, gap) in [("gap_min", adhesive.gap_min), ("gap_max", adhesive.gap_max)] {
-        if let Some(gap) = gap {
-            row.not_negative(key, gap);
-        }
-    }
-    if let (Some(least), Some(most)) = (adhesive.gap_min, adhesive.gap_max)
-        && least > most
-    {
-        row.complain(
-            "gap_min",
-            "the thinnest layer is thicker than the thickest",
-            "change gap_min and gap_max round, or check them",
-        );
-    }
     adhesive.mix = super::bench::read_mix(row);
     adhesive.density = row
         .quantity::<MassDensity>("density", Kind::Density)
         .map(|s| s.nominal);
-    if let Some(density) = adhesive.density {
-        row.positive("density", density);
-    }
     adhesive.cure_least = row
         .quantity::<ThermodynamicTemperature>("cure_temperature", Kind::Temperature)
         .map(|s| s.nominal);
+    possible::adhesive(adhesive, |key, fault| row.fault(key, fault));
 }
 
 /// Reads a row of preparations: the share of the strength that it gives.
@@ -910,7 +815,9 @@ pub(super) fn read_preparation(row: &mut Reader<'_>) -> Ratio {
     let factor = row
         .needed::<Ratio>("factor", Kind::Number, "a share from 0 to 1")
         .nominal;
-    share(row, "factor", factor, 1.0);
+    if let Some(fault) = possible::share(factor, 1.0) {
+        row.fault("factor", fault);
+    }
     factor
 }
 
@@ -959,27 +866,11 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length, insert_length: Length, pa
             t
         }
         (Some(t), _) => t,
-        (None, Some(b)) => {
-            if si(b) <= 0.0 {
-                r.complain(
-                    "bond.bore",
-                    "the bore is not larger than the insert",
-                    "check bond.bore and insert.outer_diameter",
-                );
-            }
-            b
-        }
+        (None, Some(b)) => b,
         (None, None) => match super::bench::mean_bore(r) {
             Some(bore) => {
                 let layer = (bore - insert_outer) / 2.0;
                 assume(r, "bond.thickness", layer);
-                if si(layer) <= 0.0 {
-                    r.complain(
-                        "bond.reading",
-                        "the mean bore of the readings is not larger than the insert",
-                        "check [[bond.reading]] and insert.outer_diameter",
-                    );
-                }
                 layer
             }
             None => {
@@ -992,17 +883,9 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length, insert_length: Length, pa
             }
         },
     };
-    if thickness.is_some() {
-        r.positive("bond.thickness", layer);
-    }
     let length = length_or(r, "bond.length", insert_length);
-    // Taken over from the insert, it is reported there.
-    if r.has("bond.length") {
-        r.positive("bond.length", length);
-    }
     let voids_unknown = r.says_unknown("bond.voids");
     let voids = unknown_or(r, "bond.voids", Kind::Number, voids_unknown);
-    share(r, "bond.voids", number(voids), 0.99);
     let cure_unknown = r.says_unknown("bond.cure_temperature");
     let cure = unknown_or(r, "bond.cure_temperature", Kind::Temperature, cure_unknown);
     let mut preparation = number(1.0);
@@ -1039,9 +922,6 @@ fn read_bond(r: &mut Reader<'_>, insert_outer: Length, insert_length: Length, pa
         assume(r, "bond.isolated", "false");
     }
     let isolated = r.flag("bond.isolated").unwrap_or(false);
-    if let Some(ply) = r.quantity::<Length>("bond.ply", Kind::Length) {
-        r.not_negative("bond.ply", ply.nominal);
-    }
     // Only a pair of metals, or metal and carbon, asks where it lives.
     if pair && !isolated && !r.has("bond.environment") {
         assume(r, "bond.environment", "outdoor");
@@ -1110,6 +990,15 @@ fn unknown_or(r: &mut Reader<'_>, path: &str, kind: Kind, is_unknown: bool) -> f
     }
 }
 
+/// Where the seat ends that the job does not give.
+pub(super) fn seat_end(flange: Length, frame_outer: Length) -> Length {
+    if flange < frame_outer {
+        flange
+    } else {
+        frame_outer
+    }
+}
+
 fn read_seat(
     r: &mut Reader<'_>,
     thread_major: Length,
@@ -1117,46 +1006,11 @@ fn read_seat(
     frame_outer: Length,
 ) -> Seat {
     let inner = length_or(r, "seat.inner_diameter", thread_major);
-    r.positive("seat.inner_diameter", inner);
     // The flange cuts the ring off wherever the ring is used.
-    let outer = length_or(
-        r,
-        "seat.outer_diameter",
-        if flange < frame_outer {
-            flange
-        } else {
-            frame_outer
-        },
-    );
-    r.positive("seat.outer_diameter", outer);
-    if flange <= inner {
-        r.complain(
-            "fitting.flange_diameter",
-            format!(
-                "a flange of {} lies inside the seat, which begins at {}",
-                show(flange),
-                show(inner)
-            ),
-            "check the flange and seat.inner_diameter",
-        );
-    }
-    if outer <= inner {
-        r.complain(
-            "seat.outer_diameter",
-            format!(
-                "the seat ends at {} before it begins at {}",
-                show(outer),
-                show(inner)
-            ),
-            "check both diameters",
-        );
-    }
+    let outer = length_or(r, "seat.outer_diameter", seat_end(flange, frame_outer));
     let face_strength = r
         .quantity::<Pressure>("seat.face_strength", Kind::Stress)
         .map(|s| s.nominal);
-    if let Some(strength) = face_strength {
-        r.positive("seat.face_strength", strength);
-    }
     let mut gaps = Vec::new();
     for element in r.elements("seat.gap") {
         let chain = [format!("{element}.")];
@@ -1198,53 +1052,75 @@ fn read_seat(
     }
 }
 
-/// Complains about what is no coefficient of friction.
-fn coefficient(r: &mut Reader<'_>, key: &str, value: Spread<Ratio>) {
-    if value.low.value <= 0.0 || value.high.value > 2.0 {
-        r.complain(
-            key,
-            format!("`{key}` is a coefficient above 0 and not above 2"),
-            "greased metal has about 0.10 .. 0.16",
-        );
-    }
-}
-
 /// Reads a row of friction: thread and seat.
 pub(super) fn read_friction(row: &mut Reader<'_>) -> (Spread<Ratio>, Spread<Ratio>) {
     let mut of = |key: &str| {
         let value = row.needed::<Ratio>(key, Kind::Number, "a range");
-        coefficient(row, key, value);
+        if let Some(fault) = possible::coefficient(&value) {
+            row.fault(key, fault);
+        }
         value
     };
     (of("thread"), of("seat"))
 }
 
-fn read_tightening(r: &mut Reader<'_>) -> Tightening {
-    let given = r.needed::<Torque>("tightening.torque", Kind::Torque, "with or without spread");
-    r.positive("tightening.torque", given.low);
-    let tool = given.shape == Shape::Exact;
-    let torque = if tool {
-        let name = if given.nominal > from_si(default("tool.error.limit", Kind::Torque).0) {
+/// A torque wrench's own error, which differs with the torque.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ToolErrors {
+    limit: Torque,
+    to_limit: f64,
+    above: f64,
+}
+
+impl ToolErrors {
+    pub(super) fn from_table() -> ToolErrors {
+        ToolErrors {
+            limit: from_si(default("tool.error.limit", Kind::Torque).0),
+            to_limit: default("tool.error.to_10_Nm", Kind::Number).0,
+            above: default("tool.error.above_10_Nm", Kind::Number).0,
+        }
+    }
+    fn of(&self, torque: Torque) -> f64 {
+        if torque > self.limit {
+            self.above
+        } else {
+            self.to_limit
+        }
+    }
+    fn source(&self, torque: Torque) -> String {
+        source_of_default(if torque > self.limit {
             "tool.error.above_10_Nm"
         } else {
             "tool.error.to_10_Nm"
-        };
-        let (error, source) = default(name, Kind::Number);
+        })
+    }
+    /// A torque given as one value, with the error around it: two standard deviations.
+    pub(super) fn around(&self, torque: Torque) -> Spread<Torque> {
+        let error = self.of(torque);
+        Spread {
+            nominal: torque,
+            low: from_si(si(torque * number(1.0 - error))),
+            high: from_si(si(torque * number(1.0 + error))),
+            shape: Shape::Normal,
+        }
+    }
+}
+
+fn read_tightening(r: &mut Reader<'_>) -> Tightening {
+    let given = r.needed::<Torque>("tightening.torque", Kind::Torque, "with or without spread");
+    let tool = given.shape == Shape::Exact;
+    let torque = if tool {
+        let errors = ToolErrors::from_table();
+        let error = errors.of(given.nominal);
         if si(given.nominal).is_finite() {
             r.ledger.note(
                 "tightening.torque: tool error",
                 Fact::Text(format!("± {}", percent(number(error)))),
                 Why::Default,
-                source,
+                errors.source(given.nominal),
             );
         }
-        let by = |factor: f64| given.nominal * number(factor);
-        Spread {
-            nominal: given.nominal,
-            low: from_si(si(by(1.0 - error))),
-            high: from_si(si(by(1.0 + error))),
-            shape: Shape::Normal,
-        }
+        errors.around(given.nominal)
     } else {
         given
     };
@@ -1279,10 +1155,7 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     let friction = |r: &mut Reader<'_>, key: &str, row: Option<Spread<Ratio>>| match r
         .quantity::<Ratio>(key, Kind::Number)
     {
-        Some(given) => {
-            coefficient(r, key, given);
-            given
-        }
+        Some(given) => given,
         None => row.unwrap_or(Spread::exact(number(f64::NAN))),
     };
     if friction_unknown {
@@ -1302,14 +1175,11 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     let thread_friction = friction(r, "tightening.thread_friction", from_row.0);
     let seat_friction = friction(r, "tightening.seat_friction", from_row.1);
     let relaxation = match r.quantity::<Ratio>("tightening.relaxation", Kind::Number) {
-        Some(given) => {
-            share(r, "tightening.relaxation", given.nominal, 1.0);
-            Relaxation {
-                stated: true,
-                on_insert: given.nominal,
-                on_frame: given.nominal,
-            }
-        }
+        Some(given) => Relaxation {
+            stated: true,
+            on_insert: given.nominal,
+            on_frame: given.nominal,
+        },
         // Which of them is used depends on what bears; the report notes that one.
         None => Relaxation {
             stated: false,
@@ -1327,36 +1197,20 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     } else {
         or_default::<Length>(r, "tightening.embedding", Kind::Length).nominal
     };
-    r.not_negative("tightening.embedding", embedding);
     let removal_torque = r
         .quantity::<Torque>("tightening.removal_torque", Kind::Torque)
         .map(|s| s.nominal);
-    if let Some(torque) = removal_torque {
-        r.positive("tightening.removal_torque", torque);
-    }
     let wrench = r
         .quantity::<Length>("tightening.wrench_length", Kind::Length)
         .map(|s| s.nominal);
     let extension = r
         .quantity::<Length>("tightening.extension", Kind::Length)
         .map(|s| s.nominal);
-    if let Some(length) = wrench {
-        r.positive("tightening.wrench_length", length);
-    }
     if extension.is_some() && wrench.is_none() {
         r.complain(
             "tightening.extension",
             "an extension without the wrench that it sits on",
             "write in [tightening]: wrench_length = \"400 mm\"  (grip to drive)",
-        );
-    }
-    if let (Some(w), Some(e)) = (wrench, extension)
-        && si(w + e) <= 0.0
-    {
-        r.complain(
-            "tightening.extension",
-            "the extension reaches back past the grip",
-            "check both lengths",
         );
     }
     let crowfoot = wrench.map(|w| (w, extension.unwrap_or(mm(0.0))));
@@ -1380,22 +1234,6 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
                 if b.1 < a.1 { b.1 } else { a.1 },
             )
         });
-    if let Some((low, high)) = maker_torque {
-        if low > high {
-            r.complain(
-                "tightening.maker_torque",
-                "the makers' ranges have nothing in common",
-                "ask the makers; no torque satisfies both",
-            );
-        }
-        if si(low) < 0.0 {
-            r.complain(
-                "tightening.maker_torque",
-                "a torque cannot be negative",
-                "check the range",
-            );
-        }
-    }
     Tightening {
         torque,
         tool_error: tool,
@@ -1433,7 +1271,6 @@ fn read_need(r: &mut Reader<'_>, steel: bool) -> Need {
                 number(value)
             }
         };
-        r.positive(&path, need);
         need
     };
     Need {
@@ -1464,12 +1301,10 @@ pub(crate) fn wall_row(steel: bool) -> &'static str {
 /// The wall that a repair must leave. Only repairs ask for it, so that the ledger stays silent about it.
 fn read_wall(r: &mut Reader<'_>, steel: bool) -> Length {
     let path = "need.wall";
-    let wall = r.quantity::<Length>(path, Kind::Length).map_or_else(
+    r.quantity::<Length>(path, Kind::Length).map_or_else(
         || from_si(default(wall_row(steel), Kind::Length).0),
         |s| s.nominal,
-    );
-    r.positive(path, wall);
-    wall
+    )
 }
 
 fn read_case(
@@ -1482,7 +1317,6 @@ fn read_case(
         let force = r
             .needed::<Force>("pedalling.force", Kind::Force, "on one pedal")
             .nominal;
-        r.positive("pedalling.force", force);
         let pedal_offset = r
             .needed::<Length>(
                 "pedalling.pedal_offset",
@@ -1490,26 +1324,16 @@ fn read_case(
                 "centre plane to pedal",
             )
             .nominal;
-        r.positive("pedalling.pedal_offset", pedal_offset);
         let crank = r
             .needed::<Length>("pedalling.crank", Kind::Length, "crank length")
             .nominal;
-        r.positive("pedalling.crank", crank);
         let chainring_radius = r
             .needed::<Length>("pedalling.chainring_radius", Kind::Length, "pitch radius")
             .nominal;
-        r.positive("pedalling.chainring_radius", chainring_radius);
         let chainline = r
             .needed::<Length>("pedalling.chainline", Kind::Length, "centre plane to chain")
             .nominal;
         let inclination: Angle = or_default(r, "pedalling.inclination", Kind::Angle).nominal;
-        if inclination.abs() >= degree(90.0) {
-            r.complain(
-                "pedalling.inclination",
-                "a force that leans so far presses no pedal down",
-                "write the angle from the plane of the wheel, such as \"7.5 deg\"",
-            );
-        }
         let crank_angle: Angle = or_default(r, "pedalling.crank_angle", Kind::Angle).nominal;
         or_default::<Ratio>(r, "pedalling.cycles", Kind::Number);
         Pedalling {
@@ -1554,13 +1378,6 @@ fn read_case(
     };
     let coldest = temperature(r, "coldest", "bond.coldest");
     let hottest = temperature(r, "hottest", "bond.hottest");
-    if coldest > hottest {
-        r.complain(
-            "bond.coldest",
-            "the coldest temperature lies above the hottest",
-            "check both",
-        );
-    }
     LoadCase {
         repeats,
         pedalling,
