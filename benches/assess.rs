@@ -3,6 +3,7 @@
 use divan::{Bencher, black_box};
 use insertwright::assess::{self, closed, coupled::Model};
 use insertwright::cli::DEMO_JOB;
+use insertwright::job::vary::Varying;
 use insertwright::job::{Assembly, Document, resolve};
 
 fn main() {
@@ -120,4 +121,29 @@ fn read_and_resolve(bencher: Bencher) {
         let (document, _) = Document::parse("demonstration", black_box(DEMO_JOB));
         resolve(&document).map(|job| job.sides.len())
     });
+}
+
+/// Entries put into a resolved job: what a study of many points pays before each assessment.
+#[divan::bench(args = [1, 7])]
+fn put(bencher: Bencher, count: usize) {
+    let (document, _) = Document::parse("demonstration", DEMO_JOB);
+    let paths = [
+        "pedalling.force",
+        "tightening.torque",
+        "tightening.thread_friction",
+        "tightening.seat_friction",
+        "bond.thickness",
+        "thread.engaged",
+        "fitting.bearing_outboard",
+    ];
+    let paths: Vec<String> = paths.iter().take(count).map(|p| (*p).to_string()).collect();
+    let varying = Varying::new(&document, &paths).expect("paths of the job");
+    assert!(varying.fast());
+    let values: Vec<f64> = varying
+        .kinds()
+        .iter()
+        .map(|v| v.nominal.unwrap_or(0.1))
+        .collect();
+    let mut scratch = varying.scratch();
+    bencher.bench_local(|| varying.put(black_box(&values), &mut scratch).is_ok());
 }

@@ -3,6 +3,7 @@
 //! | file | what it holds |
 //! |---|---|
 //! | `advice.rs` | where to stop undoing, what a soft wall divides by, what is taken as met, which joint a record is held against |
+//! | `vary.rs` | entries of a job changed quickly, held against the resolver |
 //! | `units.rs` | quantities as text: what is read, what is refused and how |
 //! | `bench_bond.rs`, `boss.rs` | the command `bond`; a part under the head, the parent, the wrench |
 //! | `bench_seat.rs`, `bench_spindle.rs` | the commands `seat` and `spindle` |
@@ -40,5 +41,6 @@ mod repair;
 mod support;
 mod tables;
 mod units;
+mod vary;
 mod window;
 mod wording;

@@ -47,7 +47,7 @@ pub const AS_STATED: &str = "as stated";
 
 /// A path as entries are kept: a name stands in quotation marks only where it needs them. Otherwise a row named
 /// with them would be a second row that nothing reads.
-fn canonical(path: &str) -> String {
+pub(super) fn canonical(path: &str) -> String {
     let mut out = String::new();
     for (index, part) in path.split('"').enumerate() {
         if index % 2 == 1 {
@@ -357,6 +357,18 @@ impl Document {
         plain.tables.retain(|path, _| !path.starts_with("variant["));
         plain.lengths.retain(|path, _| !path.starts_with("variant"));
         plain
+    }
+
+    /// Puts a number in SI base units at a path that is an entry of this job, or can be one. Nothing is added to the
+    /// overrides.
+    pub(super) fn put_number(&mut self, path: &str, value: f64) -> Result<(), Diagnostic> {
+        let place = self.place_of_entry(path);
+        let entry = Entry {
+            value: Raw::Base(value),
+            place: place.clone(),
+            bare: true,
+        };
+        self.put(path, place, entry)
     }
 
     /// The document with entries put in, or taken out where there is no value. A path without a last key,

@@ -20,6 +20,7 @@ pub mod record;
 pub mod resolve;
 mod rows;
 pub mod schema;
+pub mod vary;
 
 pub use assembly::Assembly;
 pub use diagnostic::Diagnostic;
