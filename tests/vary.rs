@@ -69,7 +69,7 @@ fn paths(document: &Document) -> Vec<(String, Kind)> {
         }
         all.dedup();
         for path in all {
-            if Varying::new(document, &[path.clone()]).is_ok() {
+            if Varying::new(document, std::slice::from_ref(&path)).is_ok() {
                 found.push((path, kind));
             }
         }

@@ -12,6 +12,7 @@ mod repair;
 mod seat;
 mod self_test;
 mod spindle;
+mod sweep;
 mod tables;
 mod torque;
 
@@ -55,6 +56,8 @@ enum Command {
     Spindle(spindle::SpindleArgs),
     /// Re-tap or replace: every route for a damaged insert, judged on the same loads
     Repair(repair::RepairArgs),
+    /// What if: results over a grid of entries; between which values of one every margin is kept
+    Sweep(sweep::SweepArgs),
     /// Which thread is this: candidates for what was read, near twins told apart where they can be
     Identify(identify::IdentifyArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
@@ -188,6 +191,7 @@ pub fn run() -> ExitCode {
         Command::Seat(args) => seat::run(args),
         Command::Spindle(args) => spindle::run(args),
         Command::Repair(args) => repair::run(args),
+        Command::Sweep(args) => sweep::run(args),
         Command::Identify(args) => identify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Tables(args) => tables::run(args),

@@ -12,6 +12,7 @@ pub mod repair;
 pub mod report;
 pub mod seat;
 pub mod spindle;
+pub mod sweep;
 pub mod text;
 pub mod window;
 pub mod words;

@@ -530,7 +530,7 @@ pub(super) fn preconditions(condition: &Condition) -> Vec<PreconditionReport> {
 }
 
 /// The cautions with their texts.
-pub(super) fn caution_reports(cautions: Cautions) -> Vec<CautionReport> {
+pub fn caution_reports(cautions: Cautions) -> Vec<CautionReport> {
     cautions
         .iter()
         .map(|c| CautionReport {
