@@ -3,6 +3,7 @@
 //! | file | what it holds |
 //! |---|---|
 //! | `advice.rs` | where to stop undoing, what a soft wall divides by, what is taken as met, which joint a record is held against |
+//! | `sweep.rs` | the command `sweep` |
 //! | `vary.rs` | entries of a job changed quickly, held against the resolver |
 //! | `units.rs` | quantities as text: what is read, what is refused and how |
 //! | `bench_bond.rs`, `boss.rs` | the command `bond`; a part under the head, the parent, the wrench |
@@ -39,6 +40,7 @@ mod published;
 mod readme;
 mod repair;
 mod support;
+mod sweep;
 mod tables;
 mod units;
 mod vary;

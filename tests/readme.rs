@@ -84,6 +84,7 @@ fn the_readme_keeps_up() {
         "check",
         "torque",
         "compare",
+        "sweep",
         "explain",
         "tables",
         "new",

@@ -3,7 +3,7 @@
 use super::report::{self, Number, Report};
 use super::text::{self, Layout};
 use super::words;
-use crate::assess::check::Verdict;
+use crate::assess::check::{CheckId, Verdict};
 use crate::job::vary::{Varied, Varying};
 use crate::study::solve::{End, Solved};
 use crate::study::sweep::{Cell, Range, Row, State, Sweep, Tally};
@@ -66,10 +66,13 @@ pub fn field(text: &str) -> String {
     }
 }
 
-/// The word of a state, and the remark beside it.
-fn said(state: &State, varying: &Varying) -> (&'static str, Option<String>) {
-    match state {
-        State::Judged(verdict) => (verdict.word(), None),
+/// The word of what a point came to, and the remark beside it.
+fn said(row: &Row, varying: &Varying) -> (&'static str, Option<String>) {
+    match &row.state {
+        State::Judged(verdict) => {
+            let decided = |id: CheckId| format!("{} decided by {}", verdict.word(), id.id());
+            (verdict.word(), row.decided.map(decided))
+        }
         State::NotConverged(verdict) => (
             verdict.word(),
             Some("a solver did not converge: what hangs on it is not given".into()),
@@ -141,7 +144,7 @@ pub fn csv_row(out: &mut String, source: &str, row: &Row, sweep: &Sweep<'_>, col
             Cell::None => write!(out, ","),
         };
     }
-    let (word, remark) = said(&row.state, sweep.varying);
+    let (word, remark) = said(row, sweep.varying);
     let _ = writeln!(out, ",{word},{}", field(&remark.unwrap_or_default()));
 }
 
@@ -160,7 +163,17 @@ pub struct Swept<'a> {
 impl Swept<'_> {
     fn tally_sentence(&self, sweep: &Sweep<'_>, tally: &Tally) -> String {
         let total = sweep.grid.len().unwrap_or(0);
-        let mut parts = vec![format!("{} points", tally.points)];
+        let paths: Vec<&str> = sweep
+            .varying
+            .kinds()
+            .iter()
+            .map(|v| v.path.as_str())
+            .collect();
+        let mut parts = vec![format!(
+            "{} points over {}",
+            tally.points,
+            paths.join(" and ")
+        )];
         for (count, what) in [
             (tally.short, "fall short"),
             (tally.not_judged, "not judged"),
@@ -271,7 +284,7 @@ fn row_json(row: &Row, sweep: &Sweep<'_>, columns: &[Column]) -> Value {
         Cell::Word(word) => (*word).into(),
         Cell::None => Value::Null,
     }));
-    let (word, remark) = said(&row.state, sweep.varying);
+    let (word, remark) = said(row, sweep.varying);
     out.push(word.into());
     out.push(remark.map_or(Value::Null, Value::from));
     out.into()
@@ -354,9 +367,9 @@ pub fn text(s: &Swept<'_>, system: System, layout: Layout) -> String {
                 }
             }
         }
-        let reasons = impossible(sweep, rows);
+        let reasons = remarks(sweep, rows);
         if !reasons.is_empty() {
-            out.push_str(&layout.heading("Not computed as asked"));
+            out.push_str(&layout.heading("Remarks"));
             for reason in reasons {
                 out.push_str(&layout.item("- ", &reason));
             }
@@ -377,9 +390,14 @@ fn table(
     layout: Layout,
 ) -> String {
     let kinds = sweep.varying.kinds();
+    // Of a grid the last word of a path has to do; the whole paths stand above.
+    let name = |v: &Varied| match kinds.len() {
+        1 => v.path.clone(),
+        _ => v.path.rsplit('.').next().unwrap_or(&v.path).to_string(),
+    };
     let names: Vec<String> = kinds
         .iter()
-        .map(|v| v.path.clone())
+        .map(name)
         .chain(columns.iter().map(Column::name))
         .chain(["Verdict".to_string()])
         .collect();
@@ -399,7 +417,7 @@ fn table(
                     Cell::Word(word) => (*word).into(),
                     Cell::None => "–".into(),
                 }))
-                .chain([said(&row.state, sweep.varying).0.to_string()])
+                .chain([said(row, sweep.varying).0.to_string()])
                 .collect()
         })
         .collect();
@@ -565,11 +583,11 @@ fn map(sweep: &Sweep<'_>, rows: &[Row], system: System) -> String {
     out
 }
 
-/// Each reason for which points were not computed, with how many.
-fn impossible(sweep: &Sweep<'_>, rows: &[Row]) -> Vec<String> {
+/// Each remark, with how many points it is about.
+fn remarks(sweep: &Sweep<'_>, rows: &[Row]) -> Vec<String> {
     let mut reasons: Vec<(String, usize, f64)> = Vec::new();
     for row in rows {
-        if let (_, Some(remark)) = said(&row.state, sweep.varying) {
+        if let (_, Some(remark)) = said(row, sweep.varying) {
             let first = row.point.first().copied().unwrap_or(f64::NAN);
             match reasons.iter_mut().find(|(known, ..)| *known == remark) {
                 Some((_, count, _)) => *count += 1,
@@ -587,7 +605,7 @@ fn impossible(sweep: &Sweep<'_>, rows: &[Row]) -> Vec<String> {
         })
         .collect();
     if more > 0 {
-        out.push(format!("{more} further reasons; --format csv gives each"));
+        out.push(format!("{more} further remarks; --format csv gives each"));
     }
     out
 }
@@ -596,8 +614,13 @@ fn solved_text((varying, solved): &(Varying, Solved), system: System, layout: La
     let Some(v) = varying.kinds().first() else {
         return String::new();
     };
-    // An end holds; to four figures it may not.
-    let show = |value: f64| v.kind.unit().show_to(value, system, 6);
+    let unit = v.kind.unit();
+    let show = |value: f64| unit.show(value, system);
+    // An end is rounded inwards, so that it holds as printed.
+    let inward = |value: f64, end: &End, up: bool| match end {
+        End::Nothing => show(value),
+        _ => inward(unit, value, system, up),
+    };
     let by = |end: &End| match end {
         End::Nothing => "nothing ends it within the range searched".to_string(),
         End::Check(side, id) if varying.job().sides.len() > 1 => {
@@ -614,8 +637,18 @@ fn solved_text((varying, solved): &(Varying, Solved), system: System, layout: La
     };
     let mut out = layout.heading(&format!("Values of {} that keep every margin", v.path));
     for s in &solved.stretches {
-        out.push_str(&layout.item("- ", &format!("lowest {}: {}", show(s.low), by(&s.below))));
-        out.push_str(&layout.item("  ", &format!("highest {}: {}", show(s.high), by(&s.above))));
+        out.push_str(&layout.item(
+            "- ",
+            &format!("lowest {}: {}", inward(s.low, &s.below, true), by(&s.below)),
+        ));
+        out.push_str(&layout.item(
+            "  ",
+            &format!(
+                "highest {}: {}",
+                inward(s.high, &s.above, false),
+                by(&s.above)
+            ),
+        ));
         if s.verdict == Verdict::NotJudged {
             out.push_str(&layout.item(
                 "  ",
@@ -647,4 +680,23 @@ fn solved_text((varying, solved): &(Varying, Solved), system: System, layout: La
         v.kind.unit().show(solved.range.1, system)
     )));
     out
+}
+
+/// Six figures, the last rounded up or down.
+fn inward(unit: Unit, value: f64, system: System, up: bool) -> String {
+    let (shown, symbol) = unit.in_system(value, system);
+    let scale = 10f64.powi(5 - shown.abs().max(f64::MIN_POSITIVE).log10().floor() as i32);
+    // What is a round figure but for the last bits stays one.
+    let slack = 1e-6;
+    let whole = if up {
+        (shown * scale - slack).ceil()
+    } else {
+        (shown * scale + slack).floor()
+    };
+    let number = significant(whole / scale, 6);
+    if symbol == "none" {
+        number
+    } else {
+        format!("{number} {symbol}")
+    }
 }

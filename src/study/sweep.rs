@@ -78,6 +78,8 @@ pub enum Of {
     LowestMargin,
     /// The check that has it.
     Governing,
+    /// The check that the verdict is taken from.
+    Deciding,
 }
 
 impl Of {
@@ -88,6 +90,7 @@ impl Of {
             "window.high" => Some(Of::WindowHigh),
             "margin" => Some(Of::LowestMargin),
             "governing" => Some(Of::Governing),
+            "deciding" => Some(Of::Deciding),
             _ => match id.strip_prefix("window.bounds.") {
                 Some(id) => CheckId::from_id(id).map(Of::Bound),
                 None => CheckId::from_id(id)
@@ -102,7 +105,14 @@ impl Of {
         let bounds = CheckId::ALL
             .iter()
             .map(|c| format!("window.bounds.{}", c.id()));
-        let plain = ["margin", "governing", "window.low", "window.high"].map(String::from);
+        let plain = [
+            "margin",
+            "governing",
+            "deciding",
+            "window.low",
+            "window.high",
+        ]
+        .map(String::from);
         let values = values::every().map(|v| v.id.to_string());
         plain
             .into_iter()
@@ -121,6 +131,7 @@ impl Of {
             Of::Bound(id) => format!("window.bounds.{}", id.id()),
             Of::LowestMargin => "margin".into(),
             Of::Governing => "governing".into(),
+            Of::Deciding => "deciding".into(),
         }
     }
     /// Its unit.
@@ -128,12 +139,12 @@ impl Of {
         match self {
             Of::Value(value) => value.unit,
             Of::WindowLow | Of::WindowHigh | Of::Bound(_) => Unit::NewtonMetre,
-            Of::Check(_) | Of::LowestMargin | Of::Governing => Unit::None,
+            Of::Check(_) | Of::LowestMargin | Of::Governing | Of::Deciding => Unit::None,
         }
     }
     /// Is it a word rather than a number?
     pub fn is_word(&self) -> bool {
-        matches!(self, Of::Governing)
+        matches!(self, Of::Governing | Of::Deciding)
     }
     fn needs_window(&self) -> bool {
         matches!(self, Of::WindowLow | Of::WindowHigh | Of::Bound(_))
@@ -154,6 +165,7 @@ impl Of {
                 .governing
                 .and_then(|id| r.checks[id.index()].as_ref())
                 .map(|c| c.margin()),
+            Of::Deciding => return r.deciding(a).map_or(Cell::None, |c| Cell::Word(c.id.id())),
             Of::Governing => return r.governing.map_or(Cell::None, |id| Cell::Word(id.id())),
         };
         match number {
@@ -196,6 +208,8 @@ pub struct Row {
     pub cells: Vec<Cell>,
     /// What it came to.
     pub state: State,
+    /// The check that the verdict is taken from, where that is not the one with the lowest margin.
+    pub decided: Option<CheckId>,
     /// Cautions that apply there.
     pub cautions: Cautions,
 }
@@ -265,6 +279,7 @@ impl Sweep<'_> {
         self.grid.point(index, &mut row.point);
         row.cells.clear();
         row.cautions = Cautions::default();
+        row.decided = None;
         if let Err(why) = self.varying.put(&row.point, scratch) {
             row.state = State::Impossible(why);
             return self.empty(row);
@@ -281,6 +296,10 @@ impl Sweep<'_> {
                 row.state = State::NoSeat;
                 return self.empty(row);
             };
+            if worst == Verdict::Meets || r.verdict.rank() > worst.rank() {
+                let deciding = r.deciding(a).map(|c| c.id);
+                row.decided = deciding.filter(|id| Some(*id) != r.governing);
+            }
             worst = worst.worse(r.verdict);
             row.cautions = row.cautions.and(r.cautions);
             let not = |c: &Check| c.reason == Some(Reason::NotConverged);
@@ -325,6 +344,7 @@ impl Sweep<'_> {
                             point: Vec::new(),
                             cells: Vec::new(),
                             state: State::NoSeat,
+                            decided: None,
                             cautions: Cautions::default(),
                         };
                         (self.varying.scratch(), row)
