@@ -70,7 +70,7 @@ pub fn field(text: &str) -> String {
 fn said(row: &Row, varying: &Varying) -> (&'static str, Option<String>) {
     match &row.state {
         State::Judged(verdict) => {
-            let decided = |id: CheckId| format!("{} decided by {}", verdict.word(), id.id());
+            let decided = |id: CheckId| format!("{}: decided by {}", verdict.word(), id.id());
             (verdict.word(), row.decided.map(decided))
         }
         State::NotConverged(verdict) => (
@@ -175,7 +175,7 @@ impl Swept<'_> {
             paths.join(" and ")
         )];
         for (count, what) in [
-            (tally.short, "fall short"),
+            (tally.short, "falling short"),
             (tally.not_judged, "not judged"),
             (tally.impossible, "impossible"),
             (tally.not_converged, "with a solver that did not converge"),

@@ -298,7 +298,8 @@ impl Sweep<'_> {
             };
             if worst == Verdict::Meets || r.verdict.rank() > worst.rank() {
                 let deciding = r.deciding(a).map(|c| c.id);
-                row.decided = deciding.filter(|id| Some(*id) != r.governing);
+                let told = r.verdict != Verdict::Meets;
+                row.decided = deciding.filter(|id| told && Some(*id) != r.governing);
             }
             worst = worst.worse(r.verdict);
             row.cautions = row.cautions.and(r.cautions);
