@@ -10,7 +10,7 @@
 //! | [`tables`] | built-in data with its sources | jobs, mechanics |
 //! | [`job`] | what a person wrote → one validated [`job::Assembly`] | how it is judged or printed |
 //! | [`assess`] | mechanics → checks, margins, verdict, cautions | text, formats |
-//! | [`study`] | assessments by the million: sweeps, values that keep every margin | text, formats |
+//! | [`study`] | a model or an assessment run many times: draws, quantiles, what decides; sweeps, values that keep every margin | text, formats |
 //! | [`present`] | words; the report as text, JSON, Markdown | how anything is computed |
 //! | [`published`] | published cases run through the mechanics | jobs |
 //! | [`cli`] | one file per command | mechanics |

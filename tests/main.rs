@@ -19,6 +19,7 @@
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `compare.rs` | the command `compare` |
+//! | `scatter.rs` | the commands `scatter` and `merge`: moments, libraries, threads, parts, interruption |
 //! | `wording.rs` | advice, figures, names and lines as a person reads them |
 //! | `repair.rs` | repair routes, thread identification, `new --ask`, the record |
 //! | `readme.rs` | every command that the README shows |
@@ -39,6 +40,7 @@ mod properties;
 mod published;
 mod readme;
 mod repair;
+mod scatter;
 mod support;
 mod sweep;
 mod tables;

@@ -145,7 +145,7 @@ pub fn of_check(a: &Assembly, r: &Assessment, window: Option<&Window>, check: &C
             .collect();
     }
     for reading in readings(a, r.evaluation.bears) {
-        let of_check = under(a, &r.evaluation, reading, |id| id == check.id);
+        let of_check = under(a, &r.evaluation, reading, 1.0, |id| id == check.id);
         if let Some(other) = of_check.and_then(|checks| checks[check.id.index()]) {
             out.others.push(Other {
                 reading,

@@ -16,6 +16,7 @@ pub mod identify;
 pub mod parent;
 pub mod repair;
 pub mod root;
+pub mod scatter;
 pub mod seat_report;
 pub mod spindle;
 pub mod undo;
@@ -542,15 +543,31 @@ fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
 /// # Errors
 /// [`NoSeat`] where the stated way of bearing leaves no ring.
 pub fn assess(assembly: &Assembly) -> Result<Assessment, NoSeat> {
+    assess_with(assembly, None)
+}
+
+/// The same with the seat's stiffness multiplied by a factor that was drawn, in place of the other readings of it.
+///
+/// # Errors
+/// As [`assess`].
+pub fn assess_drawn(assembly: &Assembly, stiffness_factor: f64) -> Result<Assessment, NoSeat> {
+    assess_with(assembly, Some(stiffness_factor))
+}
+
+fn assess_with(assembly: &Assembly, drawn: Option<f64>) -> Result<Assessment, NoSeat> {
     let stated = closed::stated_bearing(assembly);
-    let evaluation = evaluate(assembly, stated, 1.0)?;
+    let factor = drawn.unwrap_or(1.0);
+    let evaluation = evaluate(assembly, stated, factor)?;
     let mut checks = judged(assembly, &evaluation);
     for reading in readings(assembly, stated) {
+        if drawn.is_some() && matches!(reading, Reading::Stiffness(_)) {
+            continue;
+        }
         // What falls short already cannot get worse.
         let open = |id: CheckId| {
             checks[id.index()].is_none_or(|c| c.verdict.rank() < Verdict::FallsShort.rank())
         };
-        if let Some(other) = under(assembly, &evaluation, reading, open) {
+        if let Some(other) = under(assembly, &evaluation, reading, factor, open) {
             worsen(&mut checks, &other, reading);
         }
     }
@@ -607,11 +624,12 @@ pub fn readings(assembly: &Assembly, stated: Bears) -> impl Iterator<Item = Read
 }
 
 /// The checks as judged under another reading, those that are `wanted` at least; nothing where it has none of
-/// them.
+/// them. Another way of bearing takes the seat's stiffness times `stiffness_factor`.
 pub fn under(
     assembly: &Assembly,
     stated: &Evaluation,
     reading: Reading,
+    stiffness_factor: f64,
     wanted: impl Fn(CheckId) -> bool,
 ) -> Option<Checks> {
     CheckId::ALL
@@ -619,7 +637,7 @@ pub fn under(
         .find(|id| reading.applies(*id) && wanted(*id))?;
     match reading {
         // A way of bearing that leaves no ring cannot happen.
-        Reading::Bearing(bears) => evaluate(assembly, bears, 1.0)
+        Reading::Bearing(bears) => evaluate(assembly, bears, stiffness_factor)
             .ok()
             .map(|other| judged(assembly, &other)),
         Reading::Stiffness(factor) => {

@@ -282,7 +282,7 @@ values! {
     "insert.wall", "Wall of the insert under the root of its thread", Millimetre, |a, _| some(wall::under_root(a.insert.outer_diameter, a.thread.basic.major)),
         |a, _| formula_of!(wall::under_root, a.insert.outer_diameter, a.thread.basic.major);
     "insert.wall_for_hoop", "Wall with which the insert keeps its ratio in hoop tension", Millimetre, |a, r| wall_for_hoop(a, r).map(|args| (wall::for_hoop::FORMULA.eval)(&args)),
-        |a, r| wall_for_hoop(a, r).map(|args| Origin::Formula(&wall::for_hoop::FORMULA, args));
+        |a, r| wall_for_hoop(a, r).map(|args| Origin::Formula(&wall::for_hoop::FORMULA, args.to_vec()));
     "damage.turns", "Turns that carry nothing", None, |a, _| a.damage.as_ref().map(|_| si(super::repair::turns_lost(a))),
         |a, _| { let d = a.damage.as_ref()?;
             if d.missing_turns.is_none() && d.sectors.is_empty() { return Some(Origin::Stated("thread.damaged_turns")); }
@@ -795,18 +795,18 @@ fn removal(a: &Assembly, r: &Assessment) -> Option<Origin> {
 }
 
 /// What goes into the wall that keeps the hoop check's ratio.
-fn wall_for_hoop(a: &Assembly, r: &Assessment) -> Option<Vec<f64>> {
+fn wall_for_hoop(a: &Assembly, r: &Assessment) -> Option<[f64; 7]> {
     let check = r.checks[CheckId::Hoop.index()]?;
     let demand: Force = from_si(check.demand);
     let b = &a.thread.basic;
-    Some(arguments![
-        demand,
-        a.need.hoop,
-        a.insert.material.yield_strength?,
-        b.pitch_diameter,
-        r.evaluation.geometry.engaged,
-        b.half_angle,
-        b.major
+    Some([
+        si(demand),
+        si(a.need.hoop),
+        si(a.insert.material.yield_strength?),
+        si(b.pitch_diameter),
+        si(r.evaluation.geometry.engaged),
+        si(b.half_angle),
+        si(b.major),
     ])
 }
 

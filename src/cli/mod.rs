@@ -6,9 +6,12 @@ mod check;
 mod compare;
 mod explain;
 mod identify;
+mod long;
+mod merge;
 mod new;
 mod output;
 mod repair;
+mod scatter;
 mod seat;
 mod self_test;
 mod spindle;
@@ -58,6 +61,10 @@ enum Command {
     Repair(repair::RepairArgs),
     /// What if: results over a grid of entries; between which values of one every margin is kept
     Sweep(sweep::SweepArgs),
+    /// How sure: everything that is not known exactly is drawn; bands, chances of falling short, what decides
+    Scatter(scatter::ScatterArgs),
+    /// Puts the parts of one `scatter` study together
+    Merge(merge::MergeArgs),
     /// Which thread is this: candidates for what was read, near twins told apart where they can be
     Identify(identify::IdentifyArgs),
     /// One result or check: its formula with the numbers put in, its source, its limits
@@ -83,10 +90,10 @@ pub struct JobArgs {
 
 /// How results are printed.
 #[derive(Debug, Args)]
-pub struct OutputArgs {
+pub struct OutputArgs<F: Form = Format> {
     /// Form of the output
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    #[arg(long, value_enum, default_value = "text")]
+    format: F,
     /// Units of text and Markdown; JSON always carries the metric ones
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     units: Units,
@@ -107,6 +114,32 @@ pub enum Format {
     Markdown,
 }
 
+/// Forms of output of a study: rows of figures as well.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+#[allow(missing_docs)]
+pub enum StudyFormat {
+    Text,
+    Json,
+    Markdown,
+    Csv,
+}
+
+/// What a command can print.
+pub trait Form: ValueEnum + Send + Sync + 'static {
+    /// Is it Markdown?
+    fn markdown(&self) -> bool;
+}
+impl Form for Format {
+    fn markdown(&self) -> bool {
+        *self == Format::Markdown
+    }
+}
+impl Form for StudyFormat {
+    fn markdown(&self) -> bool {
+        *self == StudyFormat::Markdown
+    }
+}
+
 /// Systems of units.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 #[allow(missing_docs)]
@@ -115,7 +148,7 @@ pub enum Units {
     Imperial,
 }
 
-impl OutputArgs {
+impl<F: Form> OutputArgs<F> {
     fn system(&self) -> System {
         match self.units {
             Units::Metric => System::Metric,
@@ -123,7 +156,7 @@ impl OutputArgs {
         }
     }
     fn layout(&self) -> Layout {
-        if self.format == Format::Markdown {
+        if self.format.markdown() {
             Layout::Markdown
         } else {
             Layout::Plain(width(self.output.is_none()))
@@ -190,6 +223,8 @@ pub fn run() -> ExitCode {
         Command::Compare(args) => compare::run(args),
         Command::Seat(args) => seat::run(args),
         Command::Spindle(args) => spindle::run(args),
+        Command::Scatter(args) => scatter::run(args),
+        Command::Merge(args) => merge::run(args),
         Command::Repair(args) => repair::run(args),
         Command::Sweep(args) => sweep::run(args),
         Command::Identify(args) => identify::run(args),

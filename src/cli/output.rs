@@ -1,6 +1,6 @@
 //! Writing results: whole or not at all.
 
-use super::{Failure, OutputArgs};
+use super::{Failure, Form, OutputArgs};
 use crate::present::text::visible;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 ///
 /// # Errors
 /// [`Failure::Call`] where a file stands in the way, [`Failure::Computation`] where writing failed.
-pub fn send(args: &OutputArgs, text: &str) -> Result<(), Failure> {
+pub fn send<F: Form>(args: &OutputArgs<F>, text: &str) -> Result<(), Failure> {
     let mut stream = Stream::new(args)?;
     stream.write(text)?;
     stream.finish()
@@ -138,7 +138,7 @@ impl Stream {
     ///
     /// # Errors
     /// As [`send`].
-    pub fn new(args: &OutputArgs) -> Result<Stream, Failure> {
+    pub fn new<F: Form>(args: &OutputArgs<F>) -> Result<Stream, Failure> {
         Ok(match &args.output {
             Some(path) => Stream::File(Pending::new(path, args.force)?),
             None => Stream::Standard,

@@ -10,6 +10,7 @@ pub mod identify;
 pub mod record;
 pub mod repair;
 pub mod report;
+pub mod scatter;
 pub mod seat;
 pub mod spindle;
 pub mod sweep;

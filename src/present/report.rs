@@ -100,6 +100,13 @@ pub struct CheckReport {
 #[derive(Debug, Clone, Default)]
 pub struct Ordered<T>(pub Vec<(&'static str, T)>);
 
+impl<T> Ordered<T> {
+    /// What stands under a key.
+    pub fn get(&self, key: &str) -> Option<&T> {
+        self.0.iter().find(|(k, _)| *k == key).map(|(_, v)| v)
+    }
+}
+
 impl<T: Serialize> Serialize for Ordered<T> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_map(self.0.iter().map(|(k, v)| (*k, v)))

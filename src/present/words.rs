@@ -5,10 +5,12 @@ use crate::assess::cause::Causes;
 use crate::assess::caution::Caution;
 use crate::assess::check::{Check, CheckId, Note, Reason, Verdict};
 use crate::assess::closed::Holds;
+use crate::assess::scatter;
 use crate::assess::undo::{Stop, Withheld};
 use crate::assess::window::Aim;
 use crate::assess::wrench::Warning;
 use crate::job::assembly::{Condition, Hand, State};
+use crate::job::vary;
 use crate::mechanics::pedal::Side;
 use crate::mechanics::seat::Bears;
 use crate::units::{Angle, System, Torque, Unit, si};
@@ -696,3 +698,82 @@ pub const EDGE_NOT_EXAMINED: &str =
 /// A part between head and boss is looked at as a spring and as a face, no more.
 pub const CLAMPED_NOT_EXAMINED: &str =
     "bending, sliding, creep and warmth of the part between head and boss";
+
+/// What is drawn, by name, and what makes it better known.
+pub fn contributor(input: &scatter::Input) -> (String, String) {
+    let greased = input
+        .lubrication
+        .as_deref()
+        .is_some_and(|l| l.contains("greas") || l.contains("oil"));
+    let grease = |part: &str| {
+        if greased {
+            format!("{part} is lubricated already; measure the friction with that lubricant")
+        } else {
+            format!(
+                "grease {part}, or measure it (grease raises the preload: `torque` says how much less to set)"
+            )
+        }
+    };
+    let own = |name: &str, advice: &str| (name.to_string(), advice.to_string());
+    let path = input.path.as_str();
+    if input.source == scatter::Source::SeatStiffness {
+        return own(
+            "the seat's stiffness, for which there is no source,",
+            "no reading helps; take up the gaps (face the seat) and it matters no more",
+        );
+    }
+    if let Some(at) = &input.at {
+        return (format!("the gap at {at}"), "read it again".into());
+    }
+    let last = path.rsplit('.').next().unwrap_or(path);
+    match last {
+        "thread_friction" => ("the thread friction".into(), grease("the thread")),
+        "seat_friction" => ("the seat friction".into(), grease("the seat")),
+        "torque" if input.source == scatter::Source::Of(vary::Origin::Tool) => own(
+            "the wrench's own error",
+            "use a wrench with a smaller error, or one that was calibrated lately",
+        ),
+        "torque" if path.contains("tightening") => own(
+            "the torque",
+            "tighten with a calibrated wrench, slowly, to one figure",
+        ),
+        "face_offset" => own(
+            "the step between insert and frame",
+            "measure it with a depth gauge across both faces",
+        ),
+        "thickness" if path.contains("bond") => own(
+            "the thickness of the glue",
+            "measure bore and insert at several places",
+        ),
+        "bore" if path.contains("bond") => own(
+            "the bore for the glue",
+            "measure it at several places and depths",
+        ),
+        "voids" => own(
+            "the share without glue",
+            "tap along the bond, or glue a trial joint and cut it open",
+        ),
+        "engaged" => own(
+            "the engaged length of the thread",
+            "measure it: count the turns",
+        ),
+        "bearing_outboard" => own("the bearing's distance from the face", "measure it"),
+        "force" if path.contains("pedalling") => own(
+            "the pedal force",
+            "decide by rider and use which force to count on, or weigh the rider",
+        ),
+        _ if path.starts_with("adhesive.") || path.contains(".adhesive.") => (
+            format!("the glue's {} ({path})", last.replace('_', " ")),
+            "test coupons of this batch, or ask its maker for limits".into(),
+        ),
+        _ if path.starts_with("material.") || path.contains(".material.") => (
+            format!("the material's {} ({path})", last.replace('_', " ")),
+            "ask for the certificate of this stock".into(),
+        ),
+        _ if path.starts_with("loads.") || path.contains(".loads.") => (
+            format!("the load {path}"),
+            "find out what it is at most".into(),
+        ),
+        _ => (path.to_string(), "measure it again".into()),
+    }
+}
