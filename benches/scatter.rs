@@ -5,8 +5,9 @@ use divan::{Bencher, black_box};
 use insertwright::assess::scatter::Scatter;
 use insertwright::cli::DEMO_JOB;
 use insertwright::job::Document;
+use insertwright::study::Control;
 use insertwright::study::draw::{Distribution, Draws};
-use insertwright::study::run::{Control, Model, Plan, Row, run};
+use insertwright::study::run::{Model, Plan, Row, run};
 use insertwright::study::sobol::Design;
 use insertwright::study::tally::Tally;
 

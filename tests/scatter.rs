@@ -491,7 +491,7 @@ fn csv_says_units_and_job() {
         "{header:?}"
     );
     assert!(
-        header.iter().any(|h| h == "strip.external [none]"),
+        header.iter().any(|h| h == "strip.external"),
         "{header:?}"
     );
     let rows: Vec<csv::StringRecord> = reader.records().map(|r| r.expect("a row")).collect();

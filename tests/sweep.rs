@@ -118,7 +118,7 @@ fn rows_stand_in_order_and_say_where_they_come_from() {
         "--of",
         "hoop",
     ]);
-    assert!(head[0].starts_with("# caution: "));
+    assert!(head[0].starts_with("# caution maker-first: "));
     for what in ["# precondition: ", "# assumed: ", "# not examined: "] {
         assert!(head.iter().any(|l| l.starts_with(what)), "{what}");
     }

@@ -1,11 +1,12 @@
 //! Long work: threads, progress on standard error, an end at Ctrl-C with what is done so far.
 
 use super::Failure;
-use crate::study::run::Control;
+use crate::study::Control;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressState, ProgressStyle};
 use rayon::ThreadPool;
 use std::fmt::Write;
+use std::io::IsTerminal;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -13,7 +14,7 @@ use std::time::Duration;
 /// How much of the machine to use.
 #[derive(Debug, Args)]
 pub struct ThreadArgs {
-    /// Threads to work on; left out, RAYON_NUM_THREADS or one per core
+    /// Threads to work on; left out, as RAYON_NUM_THREADS says, else one per core
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     threads: Option<u16>,
 }
@@ -31,13 +32,15 @@ impl ThreadArgs {
     }
 }
 
-/// Does work while progress shows on a terminal, and while Ctrl-C asks it to end.
+/// Does work while progress shows on a terminal, and until Ctrl-C asks it to end. `rows` says that the work itself
+/// prints to standard output: on the same terminal a progress would stand among the rows.
 ///
 /// # Errors
 /// [`Failure::Computation`] where Ctrl-C cannot be heard.
 pub fn watched<T>(
     runs: u64,
     what: &'static str,
+    rows: bool,
     work: impl FnOnce(&Control) -> T,
 ) -> Result<T, Failure> {
     let control = Arc::new(Control::default());
@@ -50,7 +53,11 @@ pub fn watched<T>(
     })
     .map_err(|e| Failure::Computation(format!("Ctrl-C cannot be heard: {e}")))?;
     // Drawn on standard error, and only where that is a terminal.
-    let bar = ProgressBar::new(runs);
+    let bar = if rows && std::io::stdout().is_terminal() {
+        ProgressBar::hidden()
+    } else {
+        ProgressBar::new(runs)
+    };
     let template = format!(
         "{what} {{wide_bar}} {{pos}} of {{len}}, {{rate}} per second, {{eta}} left; Ctrl-C ends it"
     );

@@ -1,5 +1,6 @@
 //! `merge`: the parts of one study put together.
 
+use super::output::Stream;
 use super::scatter::{Part, VERSION, checked, finish};
 use super::{Failure, OutputArgs, StudyFormat, findings_of};
 use crate::assess::scatter::Scatter;
@@ -117,5 +118,12 @@ pub fn run(args: &MergeArgs) -> Result<u8, Failure> {
     }
     counts.settle();
     let of_checks = checked(&scatter)?;
-    finish(&scatter, &plan, &counts, of_checks, &args.output)
+    finish(
+        &scatter,
+        &plan,
+        &counts,
+        of_checks,
+        &args.output,
+        Stream::new(&args.output)?,
+    )
 }

@@ -2,13 +2,13 @@
 
 use super::check::{envelope, json};
 use super::long::{ThreadArgs, watched};
+use super::output::Stream;
 use super::{
-    Failure, JobArgs, OutputArgs, StudyFormat, code_of, findings_of, no_seat, output, read_document,
+    Failure, JobArgs, OutputArgs, StudyFormat, code_of, findings_of, no_seat, read_document,
 };
 use crate::assess::check::Verdict;
 use crate::assess::scatter::Scatter;
 use crate::assess::{Assessed, assess};
-use crate::job::Document;
 use crate::present::Report;
 use crate::present::scatter::{Context, csv, ended, report, text};
 use crate::study::run::{self, Counts, Plan, Work};
@@ -54,6 +54,9 @@ fn part(text: &str) -> Result<(u64, u64), String> {
         .and_then(|(k, n)| Some((k.trim().parse::<u64>().ok()?, n.trim().parse::<u64>().ok()?)));
     match both {
         Some((k, n)) if (1..=n).contains(&k) => Ok((k, n)),
+        Some((_, 0)) => {
+            Err("there is no study of 0 parts; write it as 1/4 for the first of four".into())
+        }
         Some((k, n)) => Err(format!(
             "there is no part {k} of {n}; the parts are 1/{n} to {n}/{n}"
         )),
@@ -114,6 +117,15 @@ pub fn run(args: &ScatterArgs) -> Result<u8, Failure> {
         )));
     }
     let work = plan.part(k, n);
+    let of_part = args.part.is_some();
+    if of_part && !matches!(args.output.format, StudyFormat::Text | StudyFormat::Json) {
+        return Err(Failure::Call(
+            "a part of a study is JSON for `merge`; leave --format out, and give it to `merge`"
+                .into(),
+        ));
+    }
+    // What stands in the way of the result must show before the work.
+    let stream = Stream::new(&args.output)?;
     let of_checks = checked(&scatter)?;
     if of_checks.worst.verdict == Verdict::Refused.word() {
         return finish(
@@ -122,15 +134,16 @@ pub fn run(args: &ScatterArgs) -> Result<u8, Failure> {
             &Counts::new(&scatter, &plan),
             of_checks,
             &args.output,
+            stream,
         );
     }
     let pool = args.threads.pool()?;
-    let counts = watched(plan.runs(&work), "scatter", |control| {
+    let counts = watched(plan.runs(&work), "scatter", false, |control| {
         run::run(&scatter, &plan, &work, &pool, control)
     })?;
     let whole = counts.complete(&plan, &work);
-    if args.part.is_none() {
-        return finish(&scatter, &plan, &counts, of_checks, &args.output);
+    if !of_part {
+        return finish(&scatter, &plan, &counts, of_checks, &args.output, stream);
     }
     if !whole {
         return Err(Failure::Computation(format!(
@@ -139,23 +152,6 @@ pub fn run(args: &ScatterArgs) -> Result<u8, Failure> {
             plan.samples_in(&work)
         )));
     }
-    write_part(args, &document, plan, work, counts)
-}
-
-/// Writes a part.
-fn write_part(
-    args: &ScatterArgs,
-    document: &Document,
-    plan: Plan,
-    work: Work,
-    counts: Counts,
-) -> Result<u8, Failure> {
-    if !matches!(args.output.format, StudyFormat::Text | StudyFormat::Json) {
-        return Err(Failure::Call(
-            "a part of a study is JSON for `merge`; leave --format out, and give it to `merge`"
-                .into(),
-        ));
-    }
     let own = document.sources.first();
     let part = Part {
         version: VERSION.into(),
@@ -163,12 +159,17 @@ fn write_part(
         text: own.map_or(String::new(), |s| s.text.clone()),
         set: document.overrides().map(str::to_string).collect(),
         plan,
-        part: args.part.unwrap_or((1, 1)),
+        part: (k, n),
         work,
         counts,
     };
+    write_part(&part, stream)
+}
+
+/// Writes a part.
+fn write_part(part: &Part, mut stream: Stream) -> Result<u8, Failure> {
     let mut map = envelope("scatter");
-    let value = serde_json::to_value(&part)
+    let value = serde_json::to_value(part)
         .map_err(|e| Failure::Computation(format!("the part cannot be written as JSON: {e}")))?;
     if let serde_json::Value::Object(fields) = value {
         map.extend(fields);
@@ -176,7 +177,8 @@ fn write_part(
     let mut out = serde_json::to_string(&map)
         .map_err(|e| Failure::Computation(format!("the part cannot be written as JSON: {e}")))?;
     out.push('\n');
-    output::send(&args.output, &out)?;
+    stream.write(&out)?;
+    stream.finish()?;
     Ok(0)
 }
 
@@ -210,6 +212,7 @@ pub fn finish(
     counts: &Counts,
     of_checks: Report,
     args: &OutputArgs<StudyFormat>,
+    mut stream: Stream,
 ) -> Result<u8, Failure> {
     let findings = scatter.findings(plan, counts);
     let failed = of_checks
@@ -223,9 +226,7 @@ pub fn finish(
     let report = report(of_checks, scatter, plan, counts, &findings, system);
     let out = match args.format {
         StudyFormat::Json => json(&report)?,
-        StudyFormat::Csv => csv(&report).map_err(|e| {
-            Failure::Computation(format!("the result cannot be written as CSV: {e}"))
-        })?,
+        StudyFormat::Csv => csv(&report),
         StudyFormat::Text | StudyFormat::Markdown => {
             let context = Context {
                 scatter,
@@ -236,7 +237,8 @@ pub fn finish(
             text(&report, &context)
         }
     };
-    output::send(args, &out)?;
+    stream.write(&out)?;
+    stream.finish()?;
     if let Some(asked) = report.worst.ended_before {
         return Err(Failure::Computation(ended(counts.drawn, asked)));
     }

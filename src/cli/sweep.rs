@@ -1,26 +1,23 @@
 //! `sweep`: what if? And between which values of one entry every margin is kept?
 
+use super::long::{ThreadArgs, watched};
 use super::output::Stream;
 use super::{
-    Failure, Format, JobArgs, OutputArgs, Units, assess_all, check, code_of, findings_of,
+    Failure, JobArgs, OutputArgs, StudyFormat, assess_all, check, code_of, findings_of,
     read_document,
 };
 use crate::assess::check::Verdict;
 use crate::job::vary::{Varied, Varying};
 use crate::job::{Document, resolve};
-use crate::present::Report;
 use crate::present::report::caution_reports;
 use crate::present::sweep::{self as shown, Swept};
-use crate::study::STOP;
+use crate::present::{Report, csv};
+use crate::study::Control;
 use crate::study::solve::solve;
 use crate::study::sweep::{Grid, Of, Range, Row, Sweep, Tally};
 use crate::units::Kind;
 use crate::units::parse;
-use clap::{Args, ValueEnum};
-use std::io::IsTerminal;
-use std::path::PathBuf;
-use std::sync::atomic::Ordering;
-use std::time::{Duration, Instant};
+use clap::Args;
 
 /// Arguments of `sweep`.
 #[derive(Debug, Args)]
@@ -41,31 +38,10 @@ pub struct SweepArgs {
     /// Lowest and highest value of an entry that keep every margin; with or without the range to search
     #[arg(long, value_name = "PATH[=FROM..TO]")]
     solve: Vec<String>,
-    /// Threads; else as RAYON_NUM_THREADS says, else one per core
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    threads: Option<u16>,
-    /// Form of the output
-    #[arg(long, value_enum, default_value_t = StudyFormat::Text)]
-    format: StudyFormat,
-    /// Units of text and Markdown; JSON and CSV always carry the metric ones
-    #[arg(long, value_enum, default_value_t = Units::Metric)]
-    units: Units,
-    /// Write to a file instead of standard output
-    #[arg(short = 'o', long = "output", value_name = "FILE")]
-    output: Option<PathBuf>,
-    /// Overwrite an existing file
-    #[arg(long)]
-    force: bool,
-}
-
-/// Forms of output of a study.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-#[allow(missing_docs)]
-pub enum StudyFormat {
-    Text,
-    Json,
-    Markdown,
-    Csv,
+    #[command(flatten)]
+    threads: ThreadArgs,
+    #[command(flatten)]
+    output: OutputArgs<StudyFormat>,
 }
 
 /// Values where a range does not say how many.
@@ -81,7 +57,7 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
             "nothing to vary; name an entry and its values, as in --vary fitting.bearing_outboard=0mm..12mm:25, or --solve PATH".into(),
         ));
     }
-    if args.format == StudyFormat::Csv && args.vary.is_empty() {
+    if args.output.format == StudyFormat::Csv && args.vary.is_empty() {
         return Err(Failure::Call(
             "CSV has a row for each point; add --vary, or choose another --format".into(),
         ));
@@ -90,26 +66,13 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
     let job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
     let assessed = assess_all(&job)?;
     let mut report = Report::new("sweep", &job, &assessed);
-    let output = OutputArgs {
-        format: match args.format {
-            StudyFormat::Text | StudyFormat::Csv => Format::Text,
-            StudyFormat::Json => Format::Json,
-            StudyFormat::Markdown => Format::Markdown,
-        },
-        units: args.units,
-        output: args.output.clone(),
-        force: args.force,
-    };
     let (varying, grid) = prepared(&document, &args.vary)?;
     // What is varied is not assumed.
     report
         .assumed
         .retain(|a| !varying.kinds().iter().any(|v| v.path == a.key));
     let of = asked(&args.of)?;
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(usize::from(args.threads.unwrap_or(0)))
-        .build()
-        .map_err(|e| Failure::Computation(format!("no threads can be started: {e}")))?;
+    let pool = args.threads.pool()?;
     let refused = report.overall == Verdict::Refused;
     let mut solved = Vec::new();
     for text in args.solve.iter().filter(|_| !refused) {
@@ -122,7 +85,7 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
         grid,
         of,
     };
-    let mut stream = Stream::new(&output)?;
+    let mut stream = Stream::new(&args.output)?;
     if refused || args.vary.is_empty() {
         let swept = Swept {
             report: &report,
@@ -130,44 +93,35 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
             solved: &solved,
             interrupted: false,
         };
-        finish(args, &output, &swept, stream)?;
+        finish(&args.output, &swept, stream)?;
         return Ok(if refused { 1 } else { code_of_solved(&solved) });
     }
-    // Set once in a process; where that fails, Ctrl-C ends the program as it always does.
-    let _ = ctrlc::set_handler(|| {
-        // Whoever asks twice does not want to wait.
-        if STOP.swap(true, Ordering::Relaxed) {
-            std::process::exit(3);
-        }
-    });
     let total = sweep.grid.len().unwrap_or(0);
-    if args.format != StudyFormat::Csv && total > MOST_HELD {
+    if args.output.format != StudyFormat::Csv && total > MOST_HELD {
         return Err(Failure::Call(format!(
             "{total} points are more than a table holds ({MOST_HELD}); add --format csv, which gives them row by row"
         )));
     }
-    let mut progress = Progress::new(total);
-    let tally = if args.format == StudyFormat::Csv {
+    let tally = if args.output.format == StudyFormat::Csv {
         let columns = shown::columns(&sweep);
         let at_corners = corners(&sweep, &report);
         report.cautions = at_corners;
         let mut open = stream.write(&shown::csv_head(&report, &sweep, &columns))?;
-        let source = shown::field(&report.job.source);
         let mut failure = None;
-        let tally = pool.install(|| {
-            sweep.run(
-                |row, out: &mut String| shown::csv_row(out, &source, row, &sweep, &columns),
-                |text, done| {
-                    match stream.write(&text) {
-                        Ok(more) => open = more,
-                        Err(e) => failure = Some(e),
-                    }
-                    progress.show(done);
-                    open && failure.is_none()
-                },
-            )
-        });
-        progress.clear();
+        let rows = args.output.output.is_none();
+        let tally = watched(total, "sweep", rows, |control| {
+            let each = |row: &Row, out: &mut csv::Rows| {
+                shown::csv_row(out, &report.job.source, row, &sweep, &columns);
+            };
+            let deliver = |rows: csv::Rows| {
+                match stream.write(&rows.finish()) {
+                    Ok(more) => open = more,
+                    Err(e) => failure = Some(e),
+                }
+                open && failure.is_none()
+            };
+            pool.install(|| sweep.run(control, each, deliver))
+        })?;
         if let Some(failure) = failure {
             return Err(failure);
         }
@@ -185,17 +139,14 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
         tally
     } else {
         let mut rows: Vec<Row> = Vec::new();
-        let tally = pool.install(|| {
-            sweep.run(
-                |row, out: &mut Vec<Row>| out.push(row.clone()),
-                |mut some, done| {
-                    rows.append(&mut some);
-                    progress.show(done);
-                    true
-                },
-            )
-        });
-        progress.clear();
+        let tally = watched(total, "sweep", false, |control| {
+            let each = |row: &Row, out: &mut Vec<Row>| out.push(row.clone());
+            let deliver = |mut some: Vec<Row>| {
+                rows.append(&mut some);
+                true
+            };
+            pool.install(|| sweep.run(control, each, deliver))
+        })?;
         let cautions = assessed
             .iter()
             .fold(tally.cautions, |all, a| all.and(a.assessment.cautions));
@@ -207,7 +158,7 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
             solved: &solved,
             interrupted,
         };
-        finish(args, &output, &swept, stream)?;
+        finish(&args.output, &swept, stream)?;
         tally
     };
     if tally.points < total {
@@ -225,12 +176,11 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
 }
 
 fn finish(
-    args: &SweepArgs,
-    output: &OutputArgs,
+    output: &OutputArgs<StudyFormat>,
     swept: &Swept<'_>,
     mut stream: Stream,
 ) -> Result<(), Failure> {
-    let text = match args.format {
+    let text = match output.format {
         StudyFormat::Json => check::json(&shown::json(swept))?,
         _ => shown::text(swept, output.system(), output.layout()),
     };
@@ -257,7 +207,7 @@ fn corners(sweep: &Sweep<'_>, report: &Report) -> Vec<crate::present::report::Ca
     };
     let mut cautions = report.cautions.clone();
     if ranges.len() <= 10 {
-        let tally = ends.run(|_, (): &mut ()| {}, |(), _| true);
+        let tally = ends.run(&Control::default(), |_, (): &mut ()| {}, |()| true);
         for more in caution_reports(tally.cautions) {
             if !cautions.contains(&more) {
                 cautions.push(more);
@@ -415,44 +365,4 @@ fn asked(ids: &[String]) -> Result<Vec<Of>, Failure> {
             })
         })
         .collect()
-}
-
-/// How far a long sweep has come, on standard error where that is a terminal.
-struct Progress {
-    total: u64,
-    begun: Instant,
-    last: Instant,
-    shown: bool,
-    visible: bool,
-}
-
-impl Progress {
-    fn new(total: u64) -> Progress {
-        let now = Instant::now();
-        Progress {
-            total,
-            begun: now,
-            last: now,
-            shown: false,
-            visible: std::io::stderr().is_terminal(),
-        }
-    }
-    fn show(&mut self, done: u64) {
-        if !self.visible || self.last.elapsed() < Duration::from_millis(250) {
-            return;
-        }
-        self.last = Instant::now();
-        self.shown = true;
-        let rate = done as f64 / self.begun.elapsed().as_secs_f64().max(1e-9);
-        let left = (self.total - done) as f64 / rate.max(1e-9);
-        eprint!(
-            "\r\x1b[K{done} of {} points, {rate:.0} a second, {left:.0} s left",
-            self.total
-        );
-    }
-    fn clear(&self) {
-        if self.shown {
-            eprint!("\r\x1b[K");
-        }
-    }
 }

@@ -4,6 +4,7 @@ pub mod bench;
 pub mod bond;
 pub mod check;
 pub mod compare;
+pub mod csv;
 pub mod diagnose;
 pub mod explain;
 pub mod identify;

@@ -1,9 +1,8 @@
 //! The report of `scatter`: what becomes of the checks when everything that is not known exactly is drawn.
 
-use super::report::{
-    AssumedReport, CautionReport, Number, Ordered, Paper, PreconditionReport, Report, SideReport,
-};
-use super::text::{BOND, Layout, opening_of, precondition_list, ratio, tail};
+use super::csv;
+use super::report::{Number, Ordered, Paper, PreconditionReport, Report, SideReport};
+use super::text::{BOND, Layout, margin, opening_of, precondition_list, ratio, tail};
 use super::words;
 use crate::assess::check::CheckId;
 use crate::assess::scatter::{Band, CheckFinding, Findings, Input, Scatter, SideFinding, Source};
@@ -466,15 +465,20 @@ fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -> String {
     );
     if let Some(lowest) = &side.lowest_margin {
         line.push_str(&format!(
-            ". The lowest margin (reserve ÷ required − 1) is {} in the middle, {} to {} in 95{BOND}% of them",
-            ratio(Some(lowest.median)),
-            ratio(Some(lowest.low)),
-            ratio(Some(lowest.high))
+            ". The lowest margin (reserve above what is required) is {} in the middle, {} to {} in 95{BOND}% of them",
+            margin(lowest.median.0, 2),
+            margin(lowest.low.0, 2),
+            margin(lowest.high.0, 2)
         ));
     }
     if hopeless(side) {
         line.push_str(&format!(
             ". No better reading changes that. Do first: {}",
+            side.do_first
+        ));
+    } else if any.probability > 0.5 {
+        line.push_str(&format!(
+            ". That is more than half of them; no reading alone mends it. Do first: {}",
             side.do_first
         ));
     }
@@ -494,6 +498,19 @@ fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -> String {
         line.push_str(&format!(
             ". Without a number, and so not counted: {}",
             side.not_judged.join(", ")
+        ));
+    }
+    let at_times: Vec<String> = side
+        .ratios
+        .0
+        .iter()
+        .filter(|(_, band)| band.absent > 0)
+        .map(|(id, band)| format!("{id} in {} of {good}", band.absent))
+        .collect();
+    if !at_times.is_empty() {
+        line.push_str(&format!(
+            ". Without a number in some samples, which no chance counts as falling short: {}",
+            at_times.join(", ")
         ));
     }
     line + "."
@@ -633,15 +650,16 @@ fn histogram(side: &ScatterSide, layout: Layout) -> String {
     let total: u64 = side.histogram.iter().map(|b| b.samples).sum();
     let mut out = layout.heading("Lowest margin over the strength checks, all samples");
     let last = side.histogram.len() - 1;
+    let end = |margin: f64| format!("{:+.1}{BOND}%", 100.0 * margin);
     let rows: Vec<Vec<String>> = side
         .histogram
         .iter()
         .enumerate()
         .map(|(i, bar)| {
             let range = match i {
-                0 => format!("below {:.3}", bar.to),
-                i if i == last => format!("from {:.3} on", bar.from),
-                _ => format!("{:.3} to {:.3}", bar.from, bar.to),
+                0 => format!("below {}", end(bar.to)),
+                i if i == last => format!("from {} on", end(bar.from)),
+                _ => format!("{} to {}", end(bar.from), end(bar.to)),
             };
             vec![
                 range,
@@ -798,101 +816,66 @@ type OfBand = fn(&BandReport) -> Option<f64>;
 type OfShare = fn(&ShareReport) -> f64;
 
 /// Columns as CSV: cautions and what else belongs to a judgement first, as lines beginning with `#`.
-///
-/// # Errors
-/// What the writer says.
-pub fn csv(report: &ScatterReport) -> Result<String, csv::Error> {
+pub fn csv(report: &ScatterReport) -> String {
     let study = &report.worst;
-    let mut out = String::new();
-    let mut remark = |text: &str| {
-        let line = text.replace(['\n', '\r'], " ");
-        out.push_str(&format!("# {line}\n"));
-    };
-    for CautionReport { id, text } in &report.cautions {
-        remark(&format!("caution {id}: {text}"));
-    }
+    let sides: Vec<&ScatterSide> = report_sides(report).collect();
+    let of_sides = sides.iter().map(|s| (s.side, &s.preconditions[..]));
+    let mut out = csv::head(report, of_sides);
+    let mut remark = |what: &str, text: &str| csv::remark(&mut out, what, text);
     if study.refused {
-        remark("refused: a precondition is not met; nothing was drawn");
+        remark("refused", "a precondition is not met; nothing was drawn");
     }
     if let Some(asked) = study.ended_before {
-        remark(&ended(study.samples, asked));
+        remark("interrupted", &ended(study.samples, asked));
     }
     for (why, n) in &study.bad {
-        remark(&format!(
-            "without a result: {n} of {} draws: {why}",
-            study.samples
-        ));
-    }
-    for side in report_sides(report) {
-        for p in &side.preconditions {
-            remark(&format!(
-                "precondition {} ({} side): {}",
-                p.id, side.side, p.state
-            ));
-        }
-    }
-    for AssumedReport { key, value, source } in &report.assumed {
-        remark(&format!(
-            "assumed: {key} = {} ({source})",
-            value.show(System::Metric)
-        ));
-    }
-    for text in &report.overrides {
-        remark(&format!("override: {text}"));
-    }
-    for text in &report.not_examined {
-        remark(&format!("not examined: {text}"));
+        let text = format!("{n} of {} draws: {why}", study.samples);
+        remark("without a result", &text);
     }
     if study.method.quantile_error > 0.0 {
-        remark(&format!(
+        let text = format!(
             "median, low and high are at most {} of themselves off because of bins",
             study.method.quantile_error
-        ));
+        );
+        remark("quantiles", &text);
     }
     for c in &study.contributors {
-        remark(&format!(
-            "contributor {}: first {} ± {}, total {} ± {}",
-            c.input, c.first, c.first_error, c.total, c.total_error
-        ));
+        let text = format!(
+            "first {} ± {}, total {} ± {}",
+            c.first, c.first_error, c.total, c.total_error
+        );
+        remark(&format!("contributor {}", c.input), &text);
     }
-    let sides: Vec<&ScatterSide> = report_sides(report).collect();
-    // Every column that any side has.
+    // Every column that any side has; the ratio of a check behind the values.
     let mut ids: Vec<(&'static str, &'static str, bool)> = Vec::new();
-    for side in &sides {
-        let values = side.values.0.iter().map(|(id, b)| (*id, b.unit, false));
-        for column in values {
-            if !ids.contains(&column) {
-                ids.push(column);
-            }
+    let values = sides.iter().flat_map(|s| &s.values.0);
+    let checks = sides.iter().flat_map(|s| &s.falls_short.0);
+    let values = values.map(|(id, band)| (*id, band.unit, false));
+    for column in values.chain(checks.map(|(id, _)| (*id, "none", true))) {
+        if !ids.contains(&column) {
+            ids.push(column);
         }
     }
-    for side in &sides {
-        for (id, _) in &side.falls_short.0 {
-            if !ids.contains(&(*id, "none", true)) {
-                ids.push((*id, "none", true));
-            }
-        }
+    let mut rows = csv::Rows::default();
+    for name in ["job", "side", "samples", "seed", "statistic"] {
+        rows.text(name);
     }
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let mut header: Vec<String> = ["job", "side", "samples", "seed", "statistic"]
-        .map(String::from)
-        .to_vec();
-    header.extend(ids.iter().map(|(id, unit, _)| format!("{id} [{unit}]")));
-    header.extend([
-        "lowest margin [none]".into(),
-        "any strength check [none]".into(),
-    ]);
-    writer.write_record(&header)?;
-    let job = cell(&report.job.source);
+    for (id, unit, _) in &ids {
+        rows.text(&csv::name(id, unit));
+    }
+    rows.text("lowest margin");
+    rows.text("any strength check");
+    rows.end();
     for side in sides.iter().filter(|_| !study.refused) {
-        let band = |id: &str, ratio: bool| {
-            if ratio {
-                side.ratios.get(id)
-            } else {
-                side.values.get(id)
-            }
+        let mut row = |statistic: &str, cells: Vec<Option<f64>>| {
+            rows.text(&report.job.source);
+            rows.text(side.side);
+            rows.number(Some(study.samples));
+            rows.number(Some(study.seed));
+            rows.text(statistic);
+            cells.into_iter().for_each(|cell| rows.number(cell));
+            rows.end();
         };
-        let short = |id: &str, ratio: bool| side.falls_short.get(id).filter(|_| ratio);
         let of_band: [(&str, OfBand); 5] = [
             ("median", |b| Some(b.median.0)),
             ("low", |b| Some(b.low.0)),
@@ -900,47 +883,28 @@ pub fn csv(report: &ScatterReport) -> Result<String, csv::Error> {
             ("mean", |b| b.mean),
             ("standard deviation", |b| b.deviation),
         ];
+        for (statistic, get) in of_band {
+            let cells = ids.iter().map(|(id, _, ratio)| {
+                let of = if *ratio { &side.ratios } else { &side.values };
+                of.get(id).and_then(get)
+            });
+            let lowest = side.lowest_margin.as_ref().and_then(get);
+            row(statistic, cells.chain([lowest, None]).collect());
+        }
         let of_share: [(&str, OfShare); 3] = [
             ("falls short", |s| s.probability),
             ("falls short, low", |s| s.low),
             ("falls short, high", |s| s.high),
         ];
-        let mut row = |statistic: &str, cells: Vec<Option<f64>>| {
-            let fixed = [
-                job.clone(),
-                side.side.to_string(),
-                study.samples.to_string(),
-                study.seed.to_string(),
-                statistic.to_string(),
-            ];
-            let numbers = cells
-                .into_iter()
-                .map(|v| v.map_or(String::new(), |v| v.to_string()));
-            writer.write_record(fixed.into_iter().chain(numbers))
-        };
-        for (statistic, get) in of_band {
-            let cells = ids
-                .iter()
-                .map(|(id, _, ratio)| band(id, *ratio).and_then(get));
-            let lowest = side.lowest_margin.as_ref().and_then(get);
-            row(statistic, cells.chain([lowest, None]).collect())?;
-        }
         for (statistic, get) in of_share {
-            let cells = ids.iter().map(|(id, _, ratio)| short(id, *ratio).map(get));
+            let cells = ids.iter().map(|(id, _, ratio)| {
+                let short = side.falls_short.get(id).filter(|_| *ratio);
+                short.map(get)
+            });
             let any = side.any_falls_short.as_ref().map(get);
-            row(statistic, cells.chain([None, any]).collect())?;
+            row(statistic, cells.chain([None, any]).collect());
         }
     }
-    let rows = writer.into_inner().map_err(|e| e.into_error())?;
-    out.push_str(&String::from_utf8_lossy(&rows));
-    Ok(out)
-}
-
-/// A text that a spreadsheet would take for a formula is marked as text.
-fn cell(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@']) {
-        format!("'{text}")
-    } else {
-        text.to_string()
-    }
+    out.push_str(&rows.finish());
+    out
 }

@@ -1,6 +1,7 @@
 //! What a sweep found: rows as CSV and JSON, a table and a plot in text; between which values every margin is kept.
 
-use super::report::{self, Number, Report};
+use super::csv;
+use super::report::{self, Number, Paper, Report};
 use super::text::{self, Layout};
 use super::words;
 use crate::assess::check::{CheckId, Verdict};
@@ -49,23 +50,6 @@ pub fn columns(sweep: &Sweep<'_>) -> Vec<Column> {
         .collect()
 }
 
-fn with_unit(name: &str, symbol: &str) -> String {
-    if symbol == "none" {
-        name.to_string()
-    } else {
-        format!("{name} [{symbol}]")
-    }
-}
-
-/// A field of CSV, in quotation marks where it needs them.
-pub fn field(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_string()
-    }
-}
-
 /// The word of what a point came to, and the remark beside it.
 fn said(row: &Row, varying: &Varying) -> (&'static str, Option<String>) {
     match &row.state {
@@ -87,65 +71,46 @@ fn said(row: &Row, varying: &Varying) -> (&'static str, Option<String>) {
 
 /// The first lines of CSV: cautions and what else belongs to every output, then the names of the columns.
 pub fn csv_head(report: &Report, sweep: &Sweep<'_>, columns: &[Column]) -> String {
-    let mut out = String::new();
-    let mut line = |what: &str, text: &str| {
-        let _ = writeln!(out, "# {what}: {}", text.replace('\n', " "));
-    };
-    for c in &report.cautions {
-        line("caution", c.text);
+    let sides = report.printed_sides().iter();
+    let mut out = csv::head(report, sides.map(|s| (s.side, &s.preconditions[..])));
+    let mut names = csv::Rows::default();
+    names.text("job");
+    for v in sweep.varying.kinds() {
+        names.text(&csv::name(&v.path, v.kind.unit().symbol()));
     }
-    for side in report.printed_sides() {
-        for p in &side.preconditions {
-            line("precondition", &format!("{} is {}", p.id, p.state));
-        }
+    for c in columns {
+        names.text(&csv::name(&c.name(), c.unit.symbol()));
     }
-    for a in &report.assumed {
-        line(
-            "assumed",
-            &format!(
-                "{} = {} ({})",
-                a.key,
-                a.value.show(System::Metric),
-                a.source
-            ),
-        );
-    }
-    for text in &report.overrides {
-        line("override", text);
-    }
-    for text in &report.not_examined {
-        line("not examined", text);
-    }
-    let varied = sweep.varying.kinds().iter();
-    let names = std::iter::once("job".to_string())
-        .chain(varied.map(|v| with_unit(&v.path, v.kind.unit().symbol())))
-        .chain(
-            columns
-                .iter()
-                .map(|c| with_unit(&c.name(), c.unit.symbol())),
-        )
-        .chain(["verdict".to_string(), "remark".to_string()])
-        .map(|name| field(&name));
-    out.push_str(&names.collect::<Vec<_>>().join(","));
-    out.push('\n');
+    names.text("verdict");
+    names.text("remark");
+    names.end();
+    out.push_str(&names.finish());
     out
 }
 
-/// One row of CSV; `source` is a field already.
-pub fn csv_row(out: &mut String, source: &str, row: &Row, sweep: &Sweep<'_>, columns: &[Column]) {
-    out.push_str(source);
+/// One row of CSV.
+pub fn csv_row(
+    out: &mut csv::Rows,
+    source: &str,
+    row: &Row,
+    sweep: &Sweep<'_>,
+    columns: &[Column],
+) {
+    out.text(source);
     for (value, entry) in row.point.iter().zip(sweep.varying.kinds()) {
-        let _ = write!(out, ",{}", entry.kind.unit().of(*value));
+        out.number(Some(entry.kind.unit().of(*value)));
     }
     for (cell, column) in row.cells.iter().zip(columns) {
-        let _ = match cell {
-            Cell::Number(value) => write!(out, ",{}", column.unit.of(*value)),
-            Cell::Word(word) => write!(out, ",{word}"),
-            Cell::None => write!(out, ","),
-        };
+        match cell {
+            Cell::Number(value) => out.number(Some(column.unit.of(*value))),
+            Cell::Word(word) => out.text(word),
+            Cell::None => out.text(""),
+        }
     }
     let (word, remark) = said(row, sweep.varying);
-    let _ = writeln!(out, ",{word},{}", field(&remark.unwrap_or_default()));
+    out.text(word);
+    out.text(&remark.unwrap_or_default());
+    out.end();
 }
 
 /// All that a report of a sweep is made of.
@@ -195,12 +160,9 @@ impl Swept<'_> {
 }
 
 /// As JSON.
-pub fn json(s: &Swept<'_>) -> Value {
+pub fn json(s: &Swept<'_>) -> Paper<Value> {
     let r = s.report;
     let mut map = Map::new();
-    map.insert("schema".into(), report::SCHEMA.into());
-    map.insert("command".into(), "sweep".into());
-    map.insert("job".into(), json!(r.job));
     if let Some((sweep, rows, tally)) = &s.sweep {
         let vary: Vec<Value> = sweep
             .varying
@@ -241,20 +203,11 @@ pub fn json(s: &Swept<'_>) -> Value {
         let solved: Vec<Value> = s.solved.iter().map(solved_json).collect();
         map.insert("solve".into(), solved.into());
     }
-    let sides: Vec<Value> = r
-        .printed_sides()
-        .iter()
-        .map(|side| json!({"side": side.side, "preconditions": side.preconditions}))
-        .collect();
     map.insert("preconditions".into(), json!(r.worst.preconditions));
-    if sides.len() > 1 {
-        map.insert("sides".into(), sides.into());
-    }
-    map.insert("assumed".into(), json!(r.assumed));
-    map.insert("overrides".into(), json!(r.overrides));
-    map.insert("not_examined".into(), json!(r.not_examined));
-    map.insert("cautions".into(), json!(r.cautions));
-    Value::Object(map)
+    let sides = r.sides.iter();
+    let sides = sides.map(|side| json!({"side": side.side, "preconditions": side.preconditions}));
+    r.clone()
+        .around(Value::Object(map), sides.collect(), r.overall)
 }
 
 fn amount(value: f64, unit: Unit) -> Value {
@@ -411,7 +364,7 @@ fn table(
             point
                 .map(|(value, v)| v.kind.unit().show(*value, system))
                 .chain(cells.map(|(cell, c)| match cell {
-                    Cell::Number(value) if c.id == "margin" => percent(*value),
+                    Cell::Number(value) if c.id == "margin" => text::margin(*value, 3),
                     Cell::Number(value) if value.is_infinite() => "no demand".into(),
                     Cell::Number(value) => c.unit.show(*value, system),
                     Cell::Word(word) => (*word).into(),
@@ -432,15 +385,6 @@ fn table(
         )));
     }
     out
-}
-
-/// A margin as people read it: what is left above the ratio required, or missing from it.
-fn percent(margin: f64) -> String {
-    if margin.is_infinite() {
-        return "no demand".into();
-    }
-    let sign = if margin > 0.0 { "+" } else { "" };
-    format!("{sign}{} %", significant(margin * 100.0, 3))
 }
 
 /// How a state is marked in a plot; not by colour.
@@ -489,7 +433,7 @@ fn lines(sweep: &Sweep<'_>, rows: &[Row], columns: &[Column], system: System) ->
     let at = |value: f64| (((value - low) / span) * (AXIS - 1) as f64).round() as usize;
     let show = |value: f64| {
         if margin {
-            percent(value)
+            text::margin(value, 3).replace(text::BOND, " ")
         } else {
             columns[c].unit.show(value, system)
         }
@@ -635,7 +579,8 @@ fn solved_text((varying, solved): &(Varying, Solved), system: System, layout: La
         End::Impossible(why) => format!("beyond it no such parts can be: {}", varying.reason(why)),
         End::NoSeat => "beyond it nothing of the face lies under the flange".to_string(),
     };
-    let mut out = layout.heading(&format!("Values of {} that keep every margin", v.path));
+    let mut out = layout.heading("Values that keep every margin");
+    out.push_str(&layout.paragraph(&format!("Of {}:", v.path)));
     for s in &solved.stretches {
         out.push_str(&layout.item(
             "- ",
@@ -685,6 +630,10 @@ fn solved_text((varying, solved): &(Varying, Solved), system: System, layout: La
 /// Six figures, the last rounded up or down.
 fn inward(unit: Unit, value: f64, system: System, up: bool) -> String {
     let (shown, symbol) = unit.in_system(value, system);
+    // Nothing has no figures to round.
+    if shown.abs() < 1e-100 {
+        return unit.show(0.0, system);
+    }
     let scale = 10f64.powi(5 - shown.abs().max(f64::MIN_POSITIVE).log10().floor() as i32);
     // What is a round figure but for the last bits stays one.
     let slack = 1e-6;
@@ -698,5 +647,20 @@ fn inward(unit: Unit, value: f64, system: System, up: bool) -> String {
         number
     } else {
         format!("{number} {symbol}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_end_is_rounded_inwards() {
+        let shown = |metres: f64, up| inward(Unit::Millimetre, metres, System::Metric, up);
+        assert_eq!(shown(0.040_219_812_3, true), "40.2199 mm");
+        assert_eq!(shown(0.040_219_812_3, false), "40.2198 mm");
+        assert_eq!(shown(-0.001_234_567_8, true), "-1.23456 mm");
+        assert_eq!(shown(0.0, true), "0 mm");
+        assert_eq!(shown(5e-324, false), "0 mm");
     }
 }

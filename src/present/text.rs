@@ -455,6 +455,15 @@ pub fn tail<S, T>(report: &Paper<S, T>, system: System, layout: Layout) -> Strin
     out
 }
 
+/// A margin as people read it: what is left above the ratio required, or missing from it, to so many figures.
+pub fn margin(margin: f64, figures: usize) -> String {
+    if margin.is_infinite() {
+        return "no demand".into();
+    }
+    let sign = if margin > 0.0 { "+" } else { "" };
+    format!("{sign}{}{BOND}%", significant(margin * 100.0, figures))
+}
+
 /// The cautions.
 pub fn cautions<'a>(texts: impl Iterator<Item = &'a str>, layout: Layout) -> String {
     let mut out = layout.heading("Cautions");

@@ -80,7 +80,7 @@ impl Draws {
         let word = u128::from(sample) * self.inputs as u128 * 2;
         self.generator.set_word_pos(word);
     }
-    /// The next number, above 0 and below 1.
+    /// The next number, above 0 and at most 1.
     pub fn uniform(&mut self) -> f64 {
         ((self.generator.next_u64() >> 11) as f64 + 0.5) * (1.0 / (1u64 << 53) as f64)
     }

@@ -22,7 +22,19 @@ pub mod solve;
 pub mod sweep;
 pub mod tally;
 
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
-/// Set where somebody asks a sweep to end: it does so after the points in hand.
-pub static STOP: AtomicBool = AtomicBool::new(false);
+/// How far a study is, and whether to end it.
+#[derive(Debug, Default)]
+pub struct Control {
+    /// Runs of the model done.
+    pub done: AtomicU64,
+    /// End with what is there.
+    pub stop: AtomicBool,
+}
+
+impl Control {
+    fn stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+}

@@ -4,13 +4,14 @@
 //! sums are taken within a chunk in the order of its samples, and over the chunks in theirs. So the answer is the same
 //! to the last bit on any number of threads, and when the parts of a study that ran apart are put together again.
 
+use super::Control;
 use super::draw::{Distribution, Draws};
 use super::sobol::{self, Block, Design};
 use super::tally::{self, Tally};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::ops::Range;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A study of at most so many samples keeps its numbers; a longer one counts them in bins.
 pub const EXACT_UP_TO: u64 = 20_000;
@@ -251,21 +252,6 @@ impl Counts {
             mean: origin + offset,
             deviation: variance.max(0.0).sqrt(),
         })
-    }
-}
-
-/// How far the work is, and whether to end it.
-#[derive(Debug, Default)]
-pub struct Control {
-    /// Runs of the model done.
-    pub done: AtomicU64,
-    /// End with what is there.
-    pub stop: AtomicBool,
-}
-
-impl Control {
-    fn stopped(&self) -> bool {
-        self.stop.load(Ordering::Relaxed)
     }
 }
 

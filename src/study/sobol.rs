@@ -51,8 +51,8 @@ impl Design {
     /// A coordinate of a point of A, or of B with `dimension` counted on from the inputs.
     fn coordinate(&self, point: u32, dimension: usize) -> f64 {
         let folded = self.seed ^ (self.seed >> 32);
-        let scrambling =
-            (folded as u32).wrapping_add((dimension / DIMENSIONS) as u32 * 0x9e37_79b9);
+        let scrambling = (folded as u32)
+            .wrapping_add(((dimension / DIMENSIONS) as u32).wrapping_mul(0x9e37_79b9));
         let u = sobol_burley::sample(point, (dimension % DIMENSIONS) as u32, scrambling);
         // The generator's grain is 2⁻²⁴; the middle of a grain is never 0.
         f64::from(u) + 0.5 / (1u32 << 24) as f64

@@ -1,5 +1,6 @@
 //! What if: results of the full model over a grid of entries.
 
+use super::Control;
 use crate::assess::caution::Cautions;
 use crate::assess::check::{Check, CheckId, Reason, Verdict};
 use crate::assess::values::{self, Value};
@@ -322,19 +323,20 @@ impl Sweep<'_> {
     }
 
     /// Every point in order. `each` makes something of a row, on any thread; `deliver` takes what was made of a
-    /// stretch of rows, in their order and whatever the number of threads, with how many points are done; where it
-    /// says so, or [`super::STOP`] is set, the sweep ends there.
+    /// stretch of rows, in their order and whatever the number of threads; where it, or the control, says so, the sweep
+    /// ends there.
     pub fn run<T: Default + Send>(
         &self,
+        control: &Control,
         each: impl Fn(&Row, &mut T) + Sync,
-        mut deliver: impl FnMut(T, u64) -> bool,
+        mut deliver: impl FnMut(T) -> bool,
     ) -> Tally {
         let total = self.grid.len().unwrap_or(0);
         let mut tally = Tally::default();
         let mut from = 0;
         // The first deliveries are small, so that something shows at once.
         let mut pieces = 1;
-        while from < total && !super::STOP.load(Ordering::Relaxed) {
+        while from < total && !control.stopped() {
             let upto = (from + PIECE * pieces).min(total);
             let starts: Vec<u64> = (from..upto).step_by(PIECE as usize).collect();
             let made: Vec<(T, Tally)> = starts
@@ -365,7 +367,8 @@ impl Sweep<'_> {
             pieces = (pieces * 2).min(PIECES);
             for (out, part) in made {
                 tally.add(&part);
-                if !deliver(out, tally.points) {
+                control.done.store(tally.points, Ordering::Relaxed);
+                if !deliver(out) {
                     return tally;
                 }
             }
