@@ -490,10 +490,7 @@ fn csv_says_units_and_job() {
         header.iter().any(|h| h == "preload.nominal [N]"),
         "{header:?}"
     );
-    assert!(
-        header.iter().any(|h| h == "strip.external"),
-        "{header:?}"
-    );
+    assert!(header.iter().any(|h| h == "strip.external"), "{header:?}");
     let rows: Vec<csv::StringRecord> = reader.records().map(|r| r.expect("a row")).collect();
     assert_eq!(rows.len(), 8);
     assert!(
@@ -536,4 +533,153 @@ fn wrong_calls() {
         assert_eq!((run.code, run.out.as_str()), (2, ""), "{args:?}");
         assert!(run.err.contains(says), "{args:?}: {}", run.err);
     }
+}
+
+/// A sample is what `check` says of the job with the drawn figures written into it: every value, every ratio, and
+/// whether it falls short.
+#[test]
+fn a_sample_is_what_check_says_there() {
+    use insertwright::assess::scatter::Scatter;
+    use insertwright::job::Document;
+    use insertwright::study::draw::Draws;
+    use insertwright::study::run::Model;
+    use insertwright::units::Kind;
+
+    let spread = [
+        "thread.engaged=12 ± 1 mm",
+        "bond.thickness=0.25 ± 0.05 mm",
+        "bond.hottest=30 .. 60 °C",
+        "pedalling.force=1000 ± 400 N",
+        "fitting.bearing_outboard=2 .. 10 mm",
+        "adhesive.\"demonstration film\".shear_strength=38 ± 6 MPa",
+    ];
+    let boss = [
+        "tightening.torque=5 ± 0.4 N·m",
+        "loads.axial=100 .. 900 N",
+        "insert.length=20 ± 0.4 mm",
+    ];
+    let mut short = 0;
+    for (job, spread) in [(DEMO_JOB, &spread[..]), (BOSS, &boss[..])] {
+        let (mut document, _) = Document::parse("job", job);
+        assert!(spread.iter().all(|set| document.set(set).is_empty()));
+        let scatter = Scatter::new(&document).expect("a job");
+        let inputs = scatter.inputs();
+        assert!(inputs.len() > 4, "{inputs:?}");
+        for seed in 1..=8 {
+            let seed_text = seed.to_string();
+            let mut args = vec![
+                "--samples",
+                "1",
+                "--contributors",
+                "0",
+                "--seed",
+                &seed_text,
+            ];
+            spread.iter().for_each(|set| args.extend(["--set", set]));
+            let (sample, _) = json_on(job, "scatter", &args);
+            assert_eq!(sample["bad"], serde_json::json!({}), "seed {seed}");
+            let mut draws = Draws::new(seed, inputs.len());
+            draws.seek(0);
+            let written: Vec<String> = inputs
+                .iter()
+                .zip(scatter.distributions())
+                .map(|(input, distribution)| {
+                    let value = input.unit.of(distribution.quantile(draws.uniform()));
+                    let unit = match input.unit.symbol() {
+                        "none" => "",
+                        symbol => symbol,
+                    };
+                    // A torque without a spread would have the tool's error around it.
+                    let exact = if Kind::Torque.unit() == input.unit {
+                        " ± 0"
+                    } else {
+                        ""
+                    };
+                    format!("{}={value}{exact} {unit}", input.path)
+                })
+                .collect();
+            let mut args = vec![
+                "--set",
+                "condition.no_crack=true",
+                "--set",
+                "condition.not_moved=true",
+            ];
+            written.iter().for_each(|set| args.extend(["--set", set]));
+            let (checked, _) = json_on(job, "check", &args);
+            let same = |id: &str, a: f64, b: f64| {
+                assert!(
+                    (a - b).abs() <= 1e-9 * b.abs() + 1e-12,
+                    "seed {seed}, {id}: {a} drawn, {b} written"
+                );
+            };
+            let mut compared = 0;
+            for (id, value) in checked["values"].as_object().expect("values") {
+                if let (Some(a), Some(b)) = (
+                    sample["values"][id]["median"].as_f64(),
+                    value["value"].as_f64(),
+                ) {
+                    same(id, a, b);
+                    compared += 1;
+                }
+            }
+            for check in checked["checks"].as_array().expect("checks") {
+                let id = check["id"].as_str().expect("an id");
+                let drawn = sample["ratios"][id]["median"].as_f64();
+                if let (Some(a), Some(b)) = (drawn, check["ratio"].as_f64()) {
+                    same(id, a, b);
+                    compared += 1;
+                }
+                let falls = check["verdict"] == "falls short";
+                let counted = sample["falls_short"][id]["probability"].as_f64();
+                assert_eq!(
+                    counted.unwrap_or(0.0),
+                    f64::from(u8::from(falls)),
+                    "seed {seed}, {id}"
+                );
+                short += u32::from(falls);
+            }
+            assert!(compared > 60, "only {compared} figures");
+        }
+    }
+    assert!(short > 8, "nothing falls short anywhere");
+}
+
+/// A check that some draws leave without a number says in how many, since its chance counts none of them.
+#[test]
+fn a_check_without_a_number_in_some_draws_says_so() {
+    let args = [
+        "--set",
+        "bond.hottest=60 .. 100 °C",
+        "--samples",
+        "400",
+        "--contributors",
+        "0",
+    ];
+    let (found, _) = json_on(DEMO_JOB, "scatter", &args);
+    let absent = number(&found, &["ratios", "bond.service.hot", "absent"]);
+    assert!((absent / 400.0 - 0.5).abs() < 0.1, "{absent}");
+    let run = tool_on(DEMO_JOB, "scatter", &args);
+    let flat = run.out.replace('\n', " ");
+    assert!(
+        flat.contains(&format!("bond.service.hot in {absent} of 400")),
+        "{flat}"
+    );
+}
+
+/// What stands in the way of the result shows before the work, not after hours of it.
+#[test]
+fn a_file_in_the_way_is_told_before_the_work() {
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::write(folder.path().join("there"), "kept").expect("written");
+    for more in [
+        &["--part", "1/2"][..],
+        &[],
+        &["--part", "1/2", "--format", "csv"],
+    ] {
+        let args = ["scatter", "--samples", "100000000000", "-o", "there"];
+        let run = tool_in(folder.path(), &[&args[..], more].concat());
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{more:?}");
+    }
+    let text = std::fs::read_to_string(folder.path().join("there"));
+    assert_eq!(text.expect("the file"), "kept");
 }
