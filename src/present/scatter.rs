@@ -4,7 +4,7 @@ use super::csv;
 use super::report::{Number, Ordered, Paper, PreconditionReport, Report, SideReport};
 use super::text::{BOND, Layout, margin, opening_of, precondition_list, ratio, tail};
 use super::words;
-use crate::assess::check::CheckId;
+use crate::assess::check::{CheckId, Sort, Verdict};
 use crate::assess::scatter::{Band, CheckFinding, Findings, Input, Scatter, SideFinding, Source};
 use crate::job::vary::Origin;
 use crate::study::draw::Distribution;
@@ -110,9 +110,9 @@ pub struct ScatterSide {
     /// Checks that inform and decide nothing.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub informs_only: Vec<&'static str>,
-    /// What `check` says to do first.
+    /// What `check` says to do first, where a strength check falls short there too.
     #[serde(skip)]
-    pub do_first: String,
+    pub do_first: Option<String>,
 }
 
 /// What is drawn.
@@ -191,7 +191,7 @@ pub fn report(
     system: System,
 ) -> ScatterReport {
     let overall = of_checks.overall;
-    let refused = of_checks.worst.verdict == crate::assess::check::Verdict::Refused.word();
+    let refused = of_checks.worst.verdict == Verdict::Refused.word();
     let checked = of_checks.printed_sides().to_vec();
     let mut sides: Vec<ScatterSide> = checked
         .iter()
@@ -213,7 +213,7 @@ pub fn report(
             need: Ordered(Vec::new()),
             not_judged: Vec::new(),
             informs_only: Vec::new(),
-            do_first: String::new(),
+            do_first: None,
         },
     };
     if sides.len() < 2 {
@@ -274,7 +274,11 @@ fn side_report(
                 .filter_map(|c| Some((c.id.id(), c.short?.into())))
                 .collect(),
         ),
-        do_first: checked.do_first.clone(),
+        do_first: checked
+            .checks
+            .iter()
+            .any(|c| c.verdict == Verdict::FallsShort.word() && !c.informs_only)
+            .then(|| checked.do_first.clone()),
         need: Ordered(checked.checks.iter().map(|c| (c.id, c.need)).collect()),
         informs_only: checked
             .checks
@@ -473,13 +477,13 @@ fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -> String {
     }
     if hopeless(side) {
         line.push_str(&format!(
-            ". No better reading changes that. Do first: {}",
-            side.do_first
+            ". No better reading changes that. {}",
+            first_step(side)
         ));
     } else if any.probability > 0.5 {
         line.push_str(&format!(
-            ". That is more than half of them; no reading alone mends it. Do first: {}",
-            side.do_first
+            ". That is more than half of them. {}",
+            first_step(side)
         ));
     }
     let open: Vec<&str> = side
@@ -514,6 +518,26 @@ fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -> String {
         ));
     }
     line + "."
+}
+
+/// What to do first: as `check` says where it sees something fall short too, else about what falls short most often.
+fn first_step(side: &ScatterSide) -> String {
+    if let Some(step) = &side.do_first {
+        return format!("Do first: {step}");
+    }
+    let strength = side.falls_short.0.iter().filter_map(|(id, share)| {
+        let check = CheckId::from_id(id).filter(|c| c.sort() == Sort::Strength)?;
+        Some((check, share))
+    });
+    let worst = strength.max_by(|a, b| a.1.probability.total_cmp(&b.1.probability));
+    worst.map_or(String::new(), |(check, share)| {
+        format!(
+            "Most often it is \"{}\" [{id}], in {}{BOND}% of them: `explain {id}` says what it would take",
+            check.title(),
+            percent(share.probability),
+            id = check.id()
+        )
+    })
 }
 
 /// Does even the upper end of the band fall short?
