@@ -367,6 +367,54 @@ fn open_seat_opens_at_nine_tenths() {
     }
 }
 
+/// Most directions are told from their neighbours: the highest must still be that of all.
+#[test]
+fn the_worst_of_all_directions_is_found() {
+    for (gaps, preload, moment, axial) in [
+        (
+            &[10.0, 30.0, 0.0, 5.0, 60.0, 20.0, 0.0, 15.0][..],
+            8000.0,
+            30.0,
+            200.0,
+        ),
+        (
+            &[0.0, 150.0, 3.0, 90.0, 0.0, 40.0, 120.0],
+            1500.0,
+            90.0,
+            -300.0,
+        ),
+        (&[0.0, 0.3, 0.5, 0.2, 0.6, 0.0], 20000.0, 40.0, 0.0),
+        (&[0.0, 180.0, 20.0], 700.0, 120.0, 900.0),
+        (
+            &[5.0, 4.3, 2.5, 0.7, 0.0, 0.7, 2.5, 4.3],
+            2800.0,
+            11.6,
+            130.0,
+        ),
+    ] {
+        let seat = two(clock(gaps)).ready();
+        let pre = seat.preload_state(from_si(preload)).unwrap();
+        let worst = seat
+            .worst_direction(&pre, from_si(moment), from_si(axial))
+            .unwrap();
+        let most = |of: &dyn Fn(&Loaded) -> f64| {
+            (0..DIRECTIONS)
+                .map(|j| {
+                    let at = TAU * j as f64 / DIRECTIONS as f64;
+                    of(&seat.loaded_state(&pre, &load(moment, at, axial)).unwrap())
+                })
+                .fold(0.0, f64::max)
+        };
+        near_to(
+            si(worst.state.prying_factor),
+            most(&|s| si(s.prying_factor)),
+            1e-5,
+        );
+        near_to(pa(worst.peak.insert), most(&|s| pa(s.peak.insert)), 1e-5);
+        near_to(pa(worst.peak.frame), most(&|s| pa(s.peak.frame)), 1e-5);
+    }
+}
+
 /// Seats whose area falls below 90 % and recovers, so that a coarse look along the moment passes over the
 /// fall; found among random ones.
 #[test]
@@ -531,7 +579,7 @@ proptest! {
         let gaps: Vec<_> = case.gaps.iter().map(|g| (g.0, g.1 - seat.least)).collect();
         let panels = if seat.is_even() { PLAIN.clone() } else { Panels::new(&gaps) };
         let left = |z: f64, tilt: (f64, f64), at: f64, m: f64, force: f64| {
-            let [p, q] = panels.sums(&seat.parts, (z, tilt.0, tilt.1));
+            let [p, q] = panels.sums(&seat.parts, (z, tilt.0, tilt.1), false);
             [
                 p.f + q.f - force,
                 (p.m[0] + q.m[0] + kk * tilt.0 - m * at.cos()) / seat.outer,
@@ -570,7 +618,9 @@ proptest! {
         // A small preload under a large load is a small difference of large forces: the load's digits count.
         let off = (si(again.prying_factor) - si(worst.state.prying_factor)).abs() * f;
         let size = si(worst.state.prying_factor) * f + n.abs() + m / seat.outer;
-        prop_assert!(off < 1e-8 * size, "{off} of {size}");
+        // Rounding of the deflections, which no solution can undercut.
+        let round = 8.0 * f64::EPSILON * (seat.ks + seat.kt) * (seat.span + again.state[0].abs() + pre.state[0]);
+        prop_assert!(off < 1e-8 * size + round, "{off} of {size}");
         match seat.opening_moment(&pre, from_si(n)) {
             Ok(moment) => prop_assert!(si(moment) >= 0.0 && si(moment).is_finite()),
             Err(error) => prop_assert_eq!(error, ContactError::NeverOpens),
