@@ -18,6 +18,7 @@
 //! | `judgement.rs` | either pedal, walls without an index, threads pushed inward |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
+//! | `editors.rs` | the commands `schema`, `completions` and `man` |
 //! | `compare.rs` | the command `compare` |
 //! | `scatter.rs` | the commands `scatter` and `merge`: moments, libraries, threads, parts, interruption |
 //! | `wording.rs` | advice, figures, names and lines as a person reads them |
@@ -31,6 +32,7 @@ mod bench_spindle;
 mod boss;
 mod cli;
 mod compare;
+mod editors;
 mod explain;
 mod independent;
 mod job;

@@ -124,6 +124,6 @@ pub fn run(args: &MergeArgs) -> Result<u8, Failure> {
         &counts,
         of_checks,
         &args.output,
-        Stream::new(&args.output)?,
+        Stream::new(&args.output.write)?,
     )
 }

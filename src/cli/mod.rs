@@ -4,6 +4,7 @@ mod ask;
 mod bond;
 mod check;
 mod compare;
+mod completions;
 mod explain;
 mod identify;
 mod long;
@@ -12,6 +13,7 @@ mod new;
 mod output;
 mod repair;
 mod scatter;
+mod schema;
 mod seat;
 mod self_test;
 mod spindle;
@@ -75,6 +77,12 @@ enum Command {
     New(new::NewArgs),
     /// Run the built-in published cases: tests the program, not a job
     SelfTest(self_test::SelfTestArgs),
+    /// JSON Schema of the job file, for editors
+    Schema(schema::SchemaArgs),
+    /// Completions for a shell
+    Completions(completions::CompletionsArgs),
+    /// The manual page
+    Man(completions::ManArgs),
 }
 
 /// Where the job comes from.
@@ -97,6 +105,13 @@ pub struct OutputArgs<F: Form = Format> {
     /// Units of text and Markdown; JSON always carries the metric ones
     #[arg(long, value_enum, default_value_t = Units::Metric)]
     units: Units,
+    #[command(flatten)]
+    write: WriteArgs,
+}
+
+/// Where an output goes.
+#[derive(Debug, Args)]
+pub struct WriteArgs {
     /// Write to a file instead of standard output
     #[arg(short = 'o', long = "output", value_name = "FILE")]
     output: Option<PathBuf>,
@@ -148,18 +163,24 @@ pub enum Units {
     Imperial,
 }
 
-impl<F: Form> OutputArgs<F> {
-    fn system(&self) -> System {
-        match self.units {
+impl Units {
+    fn system(self) -> System {
+        match self {
             Units::Metric => System::Metric,
             Units::Imperial => System::Imperial,
         }
+    }
+}
+
+impl<F: Form> OutputArgs<F> {
+    fn system(&self) -> System {
+        self.units.system()
     }
     fn layout(&self) -> Layout {
         if self.format.markdown() {
             Layout::Markdown
         } else {
-            Layout::Plain(width(self.output.is_none()))
+            Layout::Plain(width(self.write.output.is_none()))
         }
     }
 }
@@ -232,6 +253,9 @@ pub fn run() -> ExitCode {
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),
         Command::SelfTest(args) => self_test::run(args),
+        Command::Schema(args) => schema::run(args),
+        Command::Completions(args) => completions::completions(args),
+        Command::Man(args) => completions::man(args),
     };
     match result {
         Ok(code) => ExitCode::from(code),

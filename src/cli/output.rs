@@ -1,6 +1,6 @@
 //! Writing results: whole or not at all.
 
-use super::{Failure, Form, OutputArgs};
+use super::{Failure, Form, OutputArgs, WriteArgs};
 use crate::present::text::visible;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -10,6 +10,14 @@ use std::path::{Path, PathBuf};
 /// # Errors
 /// [`Failure::Call`] where a file stands in the way, [`Failure::Computation`] where writing failed.
 pub fn send<F: Form>(args: &OutputArgs<F>, text: &str) -> Result<(), Failure> {
+    send_to(&args.write, text)
+}
+
+/// The same for a command with one form of output.
+///
+/// # Errors
+/// As [`send`].
+pub fn send_to(args: &WriteArgs, text: &str) -> Result<(), Failure> {
     let mut stream = Stream::new(args)?;
     stream.write(text)?;
     stream.finish()
@@ -138,7 +146,7 @@ impl Stream {
     ///
     /// # Errors
     /// As [`send`].
-    pub fn new<F: Form>(args: &OutputArgs<F>) -> Result<Stream, Failure> {
+    pub fn new(args: &WriteArgs) -> Result<Stream, Failure> {
         Ok(match &args.output {
             Some(path) => Stream::File(Pending::new(path, args.force)?),
             None => Stream::Standard,

@@ -125,7 +125,7 @@ pub fn run(args: &ScatterArgs) -> Result<u8, Failure> {
         ));
     }
     // What stands in the way of the result must show before the work.
-    let stream = Stream::new(&args.output)?;
+    let stream = Stream::new(&args.output.write)?;
     let of_checks = checked(&scatter)?;
     if of_checks.worst.verdict == Verdict::Refused.word() {
         return finish(

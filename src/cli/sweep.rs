@@ -85,7 +85,7 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
         grid,
         of,
     };
-    let mut stream = Stream::new(&args.output)?;
+    let mut stream = Stream::new(&args.output.write)?;
     if refused || args.vary.is_empty() {
         let swept = Swept {
             report: &report,
@@ -108,7 +108,7 @@ pub fn run(args: &SweepArgs) -> Result<u8, Failure> {
         report.cautions = at_corners;
         let mut open = stream.write(&shown::csv_head(&report, &sweep, &columns))?;
         let mut failure = None;
-        let rows = args.output.output.is_none();
+        let rows = args.output.write.output.is_none();
         let tally = watched(total, "sweep", rows, |control| {
             let each = |row: &Row, out: &mut csv::Rows| {
                 shown::csv_row(out, &report.job.source, row, &sweep, &columns);

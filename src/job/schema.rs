@@ -65,6 +65,9 @@ pub const SIDE_TABLES: [&str; 9] = [
 /// What each `[[case]]` may hold for itself.
 pub const CASE_KEYS: [&str; 4] = ["pedalling.", "loads.", "bond.coldest", "bond.hottest"];
 
+/// Keys that take `"unknown"` beside what they take otherwise; rows and conditions do so anyway.
+pub const MAY_BE_UNKNOWN: [&str; 2] = ["bond.voids", "bond.cure_temperature"];
+
 /// The words of `job.side` and of a side's name.
 pub const SIDES: &[&str] = &["drive", "non-drive"];
 
@@ -838,9 +841,9 @@ pub const KEYS: &[Key] = &[
     key("threads.*.source", Text, "where the row comes from"),
 ];
 
-/// The tree of all paths: for each pattern what it takes, if it is an entry.
+/// The tree of all paths: for each pattern its key, if it is an entry.
 struct Tree {
-    nodes: BTreeMap<String, Option<Takes>>,
+    nodes: BTreeMap<String, Option<&'static Key>>,
     children: BTreeMap<String, Vec<&'static str>>,
 }
 
@@ -868,7 +871,7 @@ fn tree() -> &'static Tree {
 }
 
 impl Tree {
-    fn add(&mut self, prefix: &'static str, key: &Key) {
+    fn add(&mut self, prefix: &'static str, key: &'static Key) {
         let mut at = prefix.trim_end_matches('.').to_string();
         for part in key.path.split('.') {
             let name = part.trim_end_matches("[]");
@@ -884,7 +887,7 @@ impl Tree {
                 self.nodes.entry(at.clone()).or_insert(None);
             }
         }
-        self.nodes.insert(at, Some(key.takes));
+        self.nodes.insert(at, Some(key));
     }
 }
 
@@ -905,7 +908,15 @@ pub fn child(pattern: &str, name: &str) -> Option<String> {
 }
 /// What the key at a pattern takes; nothing for a table.
 pub fn takes(pattern: &str) -> Option<Takes> {
+    entry(pattern).map(|key| key.takes)
+}
+/// The key at a pattern; nothing for a table.
+pub fn entry(pattern: &str) -> Option<&'static Key> {
     tree().nodes.get(pattern).copied().flatten()
+}
+/// May a reader choose the names below a pattern?
+pub fn open_names(pattern: &str) -> bool {
+    tree().nodes.contains_key(&join(pattern, "*"))
 }
 /// Does an array stand at this pattern?
 pub fn is_array(pattern: &str) -> bool {

@@ -1,4 +1,4 @@
-//! Presentation: the words, and the same report as text, JSON and Markdown. Nothing is computed here.
+//! Presentation: the words, and the same report as text, JSON, Markdown and as a sheet. Nothing is computed here.
 
 pub mod bench;
 pub mod bond;
@@ -12,6 +12,7 @@ pub mod record;
 pub mod repair;
 pub mod report;
 pub mod scatter;
+pub mod schema;
 pub mod seat;
 pub mod spindle;
 pub mod sweep;

@@ -316,6 +316,28 @@ fn squeeze(unit: &str) -> String {
         .collect()
 }
 
+/// A regular expression (ECMA 262) that a well-written value of a kind matches, for editors that check a job while it
+/// is written. It looks at the units alone: what [`read`] accepts it accepts, and a unit of another kind it does not.
+pub fn pattern(kind: Kind) -> String {
+    const BETWEEN: &str = r"[\s·⋅∙*.^\-]*";
+    let letter = |c: char| match c {
+        'µ' => "[µμ]".into(),
+        '2' => "[2²]".into(),
+        '3' => "[3³]".into(),
+        '°' => "[°º˚]".into(),
+        '(' | ')' => format!("\\{c}"),
+        other => other.to_string(),
+    };
+    let spellings: Vec<String> = lists(kind)
+        .into_iter()
+        .flatten()
+        .flat_map(|row| row.spellings)
+        .map(|s| s.chars().map(letter).collect::<Vec<_>>().join(BETWEEN))
+        .collect();
+    let units = spellings.join("|");
+    format!(r"[0-9.]{BETWEEN}(?:{units}){BETWEEN}(?:$|[±+=]|\.\.)")
+}
+
 /// The longest text that is looked at; no quantity of the trade needs more.
 const LONGEST: usize = 200;
 
