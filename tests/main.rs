@@ -19,6 +19,7 @@
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `editors.rs` | the commands `schema`, `completions` and `man` |
+//! | `sheet.rs` | the command `sheet`, in a browser too where there is one |
 //! | `compare.rs` | the command `compare` |
 //! | `scatter.rs` | the commands `scatter` and `merge`: moments, libraries, threads, parts, interruption |
 //! | `wording.rs` | advice, figures, names and lines as a person reads them |
@@ -43,6 +44,7 @@ mod published;
 mod readme;
 mod repair;
 mod scatter;
+mod sheet;
 mod support;
 mod sweep;
 mod tables;

@@ -88,6 +88,10 @@ fn the_readme_keeps_up() {
         "explain",
         "tables",
         "new",
+        "sheet",
+        "schema",
+        "completions",
+        "man",
         "self-test",
     ] {
         assert!(

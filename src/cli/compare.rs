@@ -7,7 +7,7 @@ use super::{
 use crate::assess::check::Verdict;
 use crate::job::document::AS_STATED;
 use crate::job::resolve::resolve_changed;
-use crate::job::{Job, resolve};
+use crate::job::{Document, Job, resolve};
 use crate::present::compare::{Compared, Entry, text};
 use clap::Args;
 use std::path::Path;
@@ -92,8 +92,15 @@ fn own_names(jobs: &[Job]) -> Vec<String> {
 
 /// One job as it stands, and its variants.
 fn variants(name: Option<&str>, set: &[String]) -> Result<Vec<Entry>, Failure> {
-    let document = read_document(name, set)?;
-    let job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
+    of_variants(&read_document(name, set)?)
+}
+
+/// The job of a document as it stands, and its variants.
+///
+/// # Errors
+/// [`Failure::Call`] where it has none; what is wrong with any of them.
+pub fn of_variants(document: &Document) -> Result<Vec<Entry>, Failure> {
+    let job = resolve(document).map_err(|findings| findings_of(document, &findings))?;
     let variants = document.len_of("variant");
     if variants == 0 {
         return Err(Failure::Call(
@@ -104,7 +111,7 @@ fn variants(name: Option<&str>, set: &[String]) -> Result<Vec<Entry>, Failure> {
     all(stated.chain((0..variants).map(|i| {
         let (variant, _) = document.variant(i);
         // Resolving the job has looked at its variants too; what is said here names the variant.
-        let job = resolve_changed(&variant.document).map_err(|f| findings_of(&document, &f))?;
+        let job = resolve_changed(&variant.document).map_err(|f| findings_of(document, &f))?;
         entry(variant.name, variant.changes, &job)
     })))
 }

@@ -16,6 +16,7 @@ mod scatter;
 mod schema;
 mod seat;
 mod self_test;
+mod sheet;
 mod spindle;
 mod sweep;
 mod tables;
@@ -77,6 +78,8 @@ enum Command {
     New(new::NewArgs),
     /// Run the built-in published cases: tests the program, not a job
     SelfTest(self_test::SelfTestArgs),
+    /// The job sheet: one HTML file to print, fill in, sign and keep
+    Sheet(sheet::SheetArgs),
     /// JSON Schema of the job file, for editors
     Schema(schema::SchemaArgs),
     /// Completions for a shell
@@ -253,6 +256,7 @@ pub fn run() -> ExitCode {
         Command::Tables(args) => tables::run(args),
         Command::New(args) => new::run(args),
         Command::SelfTest(args) => self_test::run(args),
+        Command::Sheet(args) => sheet::run(args),
         Command::Schema(args) => schema::run(args),
         Command::Completions(args) => completions::completions(args),
         Command::Man(args) => completions::man(args),

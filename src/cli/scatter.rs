@@ -71,6 +71,17 @@ fn points(samples: u64, inputs: usize) -> u32 {
     1 << alike.ilog2()
 }
 
+/// The plan of a study.
+pub fn plan(scatter: &Scatter, samples: u64, seed: u64, contributors: Option<u32>) -> Plan {
+    let inputs = scatter.inputs().len();
+    let points = contributors.unwrap_or_else(|| points(samples, inputs));
+    Plan {
+        samples,
+        seed,
+        design: (points > 0 && inputs > 0).then(|| Design::of_at_least(points, inputs, seed)),
+    }
+}
+
 /// A part of a study as a file.
 #[derive(Debug, Serialize, Deserialize)]
 pub struct Part {
@@ -99,15 +110,7 @@ pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 pub fn run(args: &ScatterArgs) -> Result<u8, Failure> {
     let document = read_document(args.job.job.as_deref(), &args.job.set)?;
     let scatter = Scatter::new(&document).map_err(|findings| findings_of(&document, &findings))?;
-    let inputs = scatter.inputs().len();
-    let points = args
-        .contributors
-        .unwrap_or_else(|| points(args.samples, inputs));
-    let plan = Plan {
-        samples: args.samples,
-        seed: args.seed,
-        design: (points > 0 && inputs > 0).then(|| Design::of_at_least(points, inputs, args.seed)),
-    };
+    let plan = plan(&scatter, args.samples, args.seed, args.contributors);
     let (k, n) = args.part.unwrap_or((1, 1));
     if n > plan.chunks() {
         return Err(Failure::Call(format!(

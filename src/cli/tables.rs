@@ -110,6 +110,7 @@ fn show(row: &Row<'_>, layout: Layout) -> String {
     let mut out = match layout {
         Layout::Plain(_) => format!("\n[{}.\"{}\"]\n", row.group, row.name),
         Layout::Markdown => format!("\n### {} {}\n\n", row.group, row.name),
+        Layout::Html => layout.heading(&format!("{} {}", row.group, row.name)),
     };
     for (key, text) in row.entries() {
         if key != "basis" && key != "source" {

@@ -44,7 +44,12 @@ pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> Strin
 }
 
 /// What the gaps say of the seat, where they say something to act on.
-fn seat_sentence(a: &Assembly, feeler_error: Length, acts: bool, system: System) -> Option<String> {
+pub(super) fn seat_sentence(
+    a: &Assembly,
+    feeler_error: Length,
+    acts: bool,
+    system: System,
+) -> Option<String> {
     if seat_report::doubt(a).is_some() {
         return Some(words::GAPS_UNSETTLED.into());
     }
@@ -57,7 +62,7 @@ fn seat_sentence(a: &Assembly, feeler_error: Length, acts: bool, system: System)
 }
 
 /// What governs, and what to do first.
-fn verdict(
+pub(super) fn verdict(
     side: &SideReport,
     assembly: Option<&Assembly>,
     seat: Option<String>,
@@ -93,7 +98,7 @@ fn list(ids: &[&str]) -> String {
     ids.join(", ")
 }
 
-fn value(side: &SideReport, id: &str) -> Option<Amount> {
+pub(super) fn value(side: &SideReport, id: &str) -> Option<Amount> {
     side.values
         .0
         .iter()
@@ -101,7 +106,8 @@ fn value(side: &SideReport, id: &str) -> Option<Amount> {
         .map(|(_, a)| *a)
 }
 
-fn torque_and_preload(
+/// Torque, preload, what bears, the window and the load.
+pub(super) fn torque_and_preload(
     side: &SideReport,
     of_job: &crate::job::Side,
     system: System,
@@ -220,7 +226,7 @@ fn preload(side: &SideReport, show: &dyn Fn(&str) -> String, item: &mut dyn FnMu
 }
 
 /// The glue: where it stands, what cuts it down, and what if it lets go.
-fn glue(side: &SideReport, system: System, layout: Layout) -> String {
+pub(super) fn glue(side: &SideReport, system: System, layout: Layout) -> String {
     let mut out = layout.heading("The glue");
     let show = |id: &str| amount(value(side, id), system);
     let mut item = |text: String| out.push_str(&layout.item("", &text));
@@ -296,6 +302,13 @@ fn share(value: Option<Amount>) -> String {
 }
 
 fn checks(side: &SideReport, system: System, layout: Layout) -> String {
+    let remarks = remarks(side, layout);
+    let gap = if remarks.is_empty() { "" } else { "\n" };
+    format!("{}{gap}{remarks}", check_table(side, system, layout))
+}
+
+/// Every check with what it asks for and what it has.
+pub(super) fn check_table(side: &SideReport, system: System, layout: Layout) -> String {
     let mut out = layout.heading("Checks: reserve (capacity ÷ demand) against what is required");
     let rows: Vec<Vec<String>> = side
         .checks
@@ -326,6 +339,11 @@ fn checks(side: &SideReport, system: System, layout: Layout) -> String {
         &rows,
         &[1, 2, 3, 4],
     ));
+    out
+}
+
+/// What is to be said of the checks, alike ones together.
+pub(super) fn remarks(side: &SideReport, layout: Layout) -> String {
     let mut remarks = Vec::<(String, Vec<&str>)>::new();
     for c in &side.checks {
         if let Some((_, case)) = c.load_case.split_once("; ") {
@@ -347,11 +365,8 @@ fn checks(side: &SideReport, system: System, layout: Layout) -> String {
             }
         }
     }
-    if !remarks.is_empty() {
-        out.push('\n');
-    }
-    for (text, ids) in remarks {
-        out.push_str(&layout.item("- ", &format!("{}: {text}.", list(&ids))));
-    }
-    out
+    remarks
+        .iter()
+        .map(|(text, ids)| layout.item("- ", &format!("{}: {text}.", list(ids))))
+        .collect()
 }

@@ -245,14 +245,9 @@ fn only(names: &[&str]) -> String {
     }
 }
 
-/// The comparison as text.
-pub fn text(compared: &Compared, system: System, layout: Layout) -> String {
-    let mut out = text::opening_of("compare", &compared.about, layout);
-    out.push_str(&layout.heading("Before any margin"));
-    for (p, names) in compared.preconditions() {
-        let text = format!("{} ({}){}", p.text, p.id, only(&names));
-        out.push_str(&layout.item(text::mark(p.state), &text));
-    }
+/// The table of what is compared, and what decides each.
+pub(super) fn side_by_side(compared: &Compared, system: System, layout: Layout) -> String {
+    let mut out = String::new();
     out.push_str(&layout.heading("Side by side, the best first"));
     let rows: Vec<Vec<String>> = compared.entries.iter().map(|e| row(e, system)).collect();
     out.push_str(&layout.table(
@@ -276,6 +271,18 @@ pub fn text(compared: &Compared, system: System, layout: Layout) -> String {
     for e in &compared.entries {
         out.push_str(&decides(e, compared.reference(), system, layout));
     }
+    out
+}
+
+/// The comparison as text.
+pub fn text(compared: &Compared, system: System, layout: Layout) -> String {
+    let mut out = text::opening_of("compare", &compared.about, layout);
+    out.push_str(&layout.heading("Before any margin"));
+    for (p, names) in compared.preconditions() {
+        let text = format!("{} ({}){}", p.text, p.id, only(&names));
+        out.push_str(&layout.item(text::mark(p.state), &text));
+    }
+    out.push_str(&side_by_side(compared, system, layout));
     let end = report::Paper {
         schema: SCHEMA,
         command: "compare",

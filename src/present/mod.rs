@@ -14,6 +14,7 @@ pub mod report;
 pub mod scatter;
 pub mod schema;
 pub mod seat;
+pub mod sheet;
 pub mod spindle;
 pub mod sweep;
 pub mod text;

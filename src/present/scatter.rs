@@ -450,7 +450,7 @@ pub fn ended(samples: u64, asked: u64) -> String {
     }
 }
 
-fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -> String {
+pub(super) fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -> String {
     let place = if several {
         format!("On the {} side, in ", side.side)
     } else {
@@ -545,7 +545,7 @@ fn hopeless(side: &ScatterSide) -> bool {
     side.lowest_margin.as_ref().is_some_and(|b| b.high.0 < 0.0)
 }
 
-fn bad(study: &StudyReport) -> Option<String> {
+pub(super) fn bad(study: &StudyReport) -> Option<String> {
     let total: u64 = study.bad.values().sum();
     (total > 0).then(|| {
         let each: Vec<String> = study.bad.iter().map(|(why, n)| format!("{n} × {why}")).collect();
@@ -558,7 +558,7 @@ fn bad(study: &StudyReport) -> Option<String> {
 }
 
 /// What to do, in words that a mechanic can act on.
-fn decides(report: &ScatterReport, context: &Context<'_>) -> String {
+pub(super) fn decides(report: &ScatterReport, context: &Context<'_>) -> String {
     let study = &report.worst;
     let inputs = context.scatter.inputs();
     if inputs.is_empty() {
@@ -603,12 +603,12 @@ fn decides(report: &ScatterReport, context: &Context<'_>) -> String {
     format!("{lead}: {}.", named.join("; "))
 }
 
-fn report_sides(report: &ScatterReport) -> impl Iterator<Item = &ScatterSide> {
+pub(super) fn report_sides(report: &ScatterReport) -> impl Iterator<Item = &ScatterSide> {
     let own = report.sides.is_empty().then_some(&report.worst.worst);
     own.into_iter().chain(&report.sides)
 }
 
-fn checks(side: &ScatterSide, layout: Layout) -> String {
+pub(super) fn checks(side: &ScatterSide, layout: Layout) -> String {
     let mut out = layout
         .heading("Checks: reserve (capacity ÷ demand) in the middle, and in 95 % of all samples");
     let mut elsewhere: Vec<&str> = Vec::new();
@@ -700,7 +700,7 @@ fn histogram(side: &ScatterSide, layout: Layout) -> String {
 }
 
 /// An entry with the place of a reading behind it.
-fn named(path: &str, context: &Context<'_>) -> String {
+pub(super) fn named(path: &str, context: &Context<'_>) -> String {
     let input = context.scatter.inputs().iter().find(|i| i.path == path);
     match input.and_then(|i| i.at.as_deref()) {
         Some(at) => format!("{path} ({at})"),

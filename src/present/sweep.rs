@@ -318,6 +318,9 @@ pub fn text(s: &Swept<'_>, system: System, layout: Layout) -> String {
                 Layout::Markdown => {
                     let _ = write!(out, "```text\n{plot}```\n");
                 }
+                Layout::Html => {
+                    let _ = writeln!(out, "<pre>{}</pre>", super::text::html(&plot));
+                }
             }
         }
         let reasons = remarks(sweep, rows);

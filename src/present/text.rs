@@ -5,6 +5,7 @@ use super::report::{
 };
 use crate::units::Unit;
 use crate::units::display::{System, significant};
+use askama::filters::{Escaper, Html};
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width};
 use textwrap::{Options, WordSplitter};
 
@@ -15,6 +16,8 @@ pub enum Layout {
     Plain(usize),
     /// Markdown.
     Markdown,
+    /// Pieces of HTML, everything in them escaped; [`listed`] puts neighbouring list entries into one list.
+    Html,
 }
 
 impl Layout {
@@ -31,6 +34,7 @@ impl Layout {
                 format!("\n{}\n", fill(&line, width, ""))
             }
             Layout::Markdown => format!("\n## {}\n\n", markdown(text)),
+            Layout::Html => format!("<h3>{}</h3>\n", html(text)),
         }
     }
     /// A paragraph.
@@ -38,6 +42,7 @@ impl Layout {
         match self {
             Layout::Plain(width) => format!("{}\n", fill(text, width, "")),
             Layout::Markdown => format!("{}\n", markdown(text)),
+            Layout::Html => format!("<p>{}</p>\n", html(text)),
         }
     }
     /// A list entry.
@@ -52,6 +57,13 @@ impl Layout {
                     "" | "-" => format!("- {text}\n"),
                     _ => format!("- {mark}{text}\n"),
                 }
+            }
+            Layout::Html => {
+                let mark = match mark.trim() {
+                    "" | "-" => String::new(),
+                    mark => format!("<b>{}</b> ", html(mark)),
+                };
+                format!("<li>{mark}{}</li>\n", html(text))
             }
         }
     }
@@ -76,8 +88,73 @@ impl Layout {
                 }
                 out
             }
+            Layout::Html => html_table(header, rows, right),
         }
     }
+}
+
+/// A table as HTML, the first cell of a row being its heading.
+fn html_table(header: &[&str], rows: &[Vec<String>], right: &[usize]) -> String {
+    let class = |i: usize| {
+        if right.contains(&i) {
+            " class=\"figure\""
+        } else {
+            ""
+        }
+    };
+    let mut out = String::from("<table>\n<thead><tr>");
+    for (i, cell) in header.iter().enumerate() {
+        out.push_str(&format!(
+            "<th scope=\"col\"{}>{}</th>",
+            class(i),
+            html(cell)
+        ));
+    }
+    out.push_str("</tr></thead>\n<tbody>\n");
+    for row in rows {
+        out.push_str("<tr>");
+        for (i, cell) in row.iter().enumerate() {
+            let (tag, scope) = if i == 0 {
+                ("th", " scope=\"row\"")
+            } else {
+                ("td", "")
+            };
+            out.push_str(&format!(
+                "<{tag}{scope}{}>{}</{tag}>",
+                class(i),
+                html(&bound(cell))
+            ));
+        }
+        out.push_str("</tr>\n");
+    }
+    out + "</tbody>\n</table>\n"
+}
+
+/// A text as HTML shows it: no markup in it acts.
+pub fn html(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    // Writing into a text cannot fail.
+    let _ = Html.write_escaped_str(&mut out, text);
+    out
+}
+
+/// HTML with its neighbouring list entries put into one list.
+pub fn listed(html: &str) -> String {
+    let mut out = String::with_capacity(html.len());
+    let mut inside = false;
+    for line in html.lines() {
+        let entry = line.starts_with("<li>");
+        if entry != inside {
+            out.push_str(if entry { "<ul>\n" } else { "</ul>\n" });
+            inside = entry;
+        }
+        out.push_str(line);
+        out.push('\n');
+    }
+    if inside {
+        out.push_str("</ul>\n");
+    }
+    out
 }
 
 /// Stands between words that belong on one line, such as a figure and its unit, while lines are filled.
@@ -336,6 +413,7 @@ pub fn opening(command: &str, report_source: &str, title: Option<&str>, layout: 
     let mut out = match layout {
         Layout::Plain(_) => layout.paragraph(&first),
         Layout::Markdown => format!("# {}\n\n", markdown(&first)),
+        Layout::Html => format!("<h2>{}</h2>\n", html(&first)),
     };
     if let Some(title) = title {
         out.push_str(&layout.paragraph(title));
@@ -421,14 +499,28 @@ pub fn precondition_list(list: &[PreconditionReport], layout: Layout) -> String 
 
 /// What was assumed, what was not examined, sources, overrides and cautions: the end of every report.
 pub fn tail<S, T>(report: &Paper<S, T>, system: System, layout: Layout) -> String {
-    let mut out = String::new();
-    if !report.overrides.is_empty() {
-        out.push_str(&layout.heading("Overrides"));
-        for text in &report.overrides {
-            out.push_str(&layout.item("- ", text));
-        }
+    overrides(report, layout)
+        + &assumed(report, system, layout)
+        + &sources(report, layout)
+        + &not_examined(report, layout)
+        + &cautions(report.cautions.iter().map(|c| c.text), layout)
+}
+
+/// What was put over the job.
+pub fn overrides<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
+    if report.overrides.is_empty() {
+        return String::new();
     }
-    out.push_str(&layout.heading("Assumed, because the job does not say"));
+    let mut out = layout.heading("Overrides");
+    for text in &report.overrides {
+        out.push_str(&layout.item("- ", text));
+    }
+    out
+}
+
+/// What the job does not say.
+pub fn assumed<S, T>(report: &Paper<S, T>, system: System, layout: Layout) -> String {
+    let mut out = layout.heading("Assumed, because the job does not say");
     if report.assumed.is_empty() {
         out.push_str(&layout.item("", "nothing"));
     }
@@ -443,15 +535,24 @@ pub fn tail<S, T>(report: &Paper<S, T>, system: System, layout: Layout) -> Strin
             &format!("{} ({})", values.join(", "), alike[0].source),
         ));
     }
-    out.push_str(&layout.heading("Sources of the rows in use"));
+    out
+}
+
+/// Where the rows in use come from.
+pub fn sources<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
+    let mut out = layout.heading("Sources of the rows in use");
     for (key, source) in &report.sources {
         out.push_str(&layout.item("- ", &format!("{key}: {source}")));
     }
-    out.push_str(&layout.heading("Not examined"));
+    out
+}
+
+/// What nothing here looks at.
+pub fn not_examined<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
+    let mut out = layout.heading("Not examined");
     for text in &report.not_examined {
         out.push_str(&layout.item("- ", text));
     }
-    out.push_str(&cautions(report.cautions.iter().map(|c| c.text), layout));
     out
 }
 

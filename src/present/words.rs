@@ -684,6 +684,38 @@ pub const FIND_FRICTION: &str = "find out how thread and seat are lubricated, or
 pub const MAKER_SOURCE: &str =
     "the job's own entries: tightening.torque against tightening.maker_torque";
 
+/// How a section is read.
+pub const SECTION_LEGEND: &str = "thick: way of the preload; black: glue";
+/// The head of a sheet of a refused job.
+pub const STOP: &str = "Stop. Refused, because this is not met:";
+/// The same where a precondition that forbids less is not met.
+pub const NOT_MET: &str = "Not met; put it right before any work:";
+/// The same where nobody has looked.
+pub const NOT_CONFIRMED: &str =
+    "Not confirmed; look before any work, and enter in [condition] what you find:";
+/// The torque on the sheet.
+pub const AT_FITTING: &str = "Torque at the fitting";
+/// The same with a crowfoot.
+pub const ON_WRENCH: &str = "Set on the wrench, crowfoot in line";
+/// Where the torque on the sheet is another than the job's.
+pub const NOT_THE_JOBS_OWN: &str = "Not judged at this torque yet: enter it and check again";
+/// How the bounds of a window are read.
+pub const WINDOW_LEGEND: &str = "≥ no less than, ≤ no more than; a line shows where a limit is kept; * advice only, ? rests on an unknown; dash-dotted: the job's own torque";
+/// What is filled in by hand.
+pub const BLANKS: &[&str] = &[
+    "Torque applied, and turned which way",
+    "Wrench, and when it was calibrated",
+    "Lubricant on thread and seat",
+    "Gaps under the flange, with clock positions",
+    "Torque that it took to undo",
+    "Glue: batch, date, temperature while it cured",
+    "Measured by, date",
+    "Worked by, date",
+];
+/// What a tick and a name are worth.
+pub const CLEARS_NOTHING: &str =
+    "A tick or a name records what was seen and done. It clears nothing and changes no verdict.";
+
 /// What no command of this version looks at.
 pub const NOT_EXAMINED: &[&str] = &[
     "fatigue of the neck and of the first thread",

@@ -253,7 +253,7 @@ impl Model<'_> {
     }
 
     /// The loaded state of service: forces at the face, moment of rocking and what the frame takes of it.
-    fn served(
+    pub(super) fn served(
         &self,
         preload: Force,
         loads: &Loads,
