@@ -355,6 +355,7 @@ fn no_label_is_cut_off() {
         starter("boss"),
         starter("crank-sleeve"),
         starter("damaged-sleeve"),
+        std::fs::read_to_string(root().join("tests/bench/uneven-seat.toml")).expect("a job"),
     ];
     for (job, units) in jobs.iter().zip(["metric", "imperial"].into_iter().cycle()) {
         let html = sheet(job, &["--scatter", "64", "--units", units]);

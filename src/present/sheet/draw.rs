@@ -420,14 +420,19 @@ pub fn face(pen: Pen, a: &Assembly, r: &Assessment, course: &Course) -> String {
     let largest = mm(ring.outer)
         .max(mm(a.fitting.flange_diameter) / 2.0)
         .max(mm(a.insert.outer_diameter) / 2.0);
-    let scale = 58.0 / largest;
+    let scale = 50.0 / largest;
     let mut out = pen
-        .paper("face", "Face from outside, to scale", &text, (HALF, 214.0))
+        .paper("face", "Face from outside, to scale", &text, (HALF, 206.0))
         .set("data-scale", round(scale));
     let heads = ["at the low preload", "under the load"];
+    let symbol = Unit::Millimetre.in_system(0.0, pen.system).1;
+    let feet = [
+        (!gaps.is_empty()).then(|| format!("gaps in {symbol}")),
+        towards.map(|at| format!("pressed towards {at}")),
+    ];
     let rays = [&course.preloaded, &course.loaded];
-    for (dial, (head, rays)) in heads.into_iter().zip(rays).enumerate() {
-        let centre = (85.0 + 170.0 * dial as f64, 98.0);
+    for (dial, ((head, rays), foot)) in heads.into_iter().zip(rays).zip(feet).enumerate() {
+        let centre = (85.0 + 170.0 * dial as f64, 80.0);
         let circle = |class: &str, name: &str, radius: f64| {
             Circle::new()
                 .set("class", class)
@@ -458,7 +463,7 @@ pub fn face(pen: Pen, a: &Assembly, r: &Assessment, course: &Course) -> String {
             ));
         for hour in 1..=12u32 {
             let angle = std::f64::consts::TAU * f64::from(hour) / 12.0;
-            out = out.add(line("fine", at(angle, 60.0), at(angle, 64.0)));
+            out = out.add(line("fine", at(angle, 52.0), at(angle, 56.0)));
             if hour % 3 == 0 {
                 let (x, y) = at(angle, scale * mm(ring.inner) - 9.0);
                 out = out.add(label(hour.to_string(), (x, y + 3.5), "middle"));
@@ -466,24 +471,21 @@ pub fn face(pen: Pen, a: &Assembly, r: &Assessment, course: &Course) -> String {
         }
         if dial == 0 {
             for gap in &a.seat.gaps {
-                let (x, y) = at(si(gap.at), 75.0);
+                let (x, y) = at(si(gap.at), 67.0);
                 let value = Unit::Millimetre
                     .in_system(si(gap.gap.nominal), pen.system)
                     .0;
                 out = out.add(label(significant(value, 2), (x, y + 3.5), "middle"));
             }
-        } else if let Some(towards) = &towards {
-            out = out.add(label(
-                format!("pressed at {towards}"),
-                (centre.0, centre.1 + 3.5),
-                "middle",
-            ));
         }
-        out = out.add(label(head, (centre.0, 191.0), "middle")).add(label(
+        out = out.add(label(head, (centre.0, 167.0), "middle")).add(label(
             format!("bears on {}", bears[dial]),
-            (centre.0, 205.0),
+            (centre.0, 181.0),
             "middle",
         ));
+        if let Some(foot) = foot {
+            out = out.add(label(foot, (centre.0, 195.0), "middle"));
+        }
     }
     out.to_string()
 }
@@ -619,7 +621,12 @@ fn bound_row(
             "end",
         ))
         .add(label(
-            format!("{sign} {}", show(bound.torque.si)),
+            // A bound at nothing is no torque that anybody could set.
+            if !low && bound.torque.si <= 0.0 {
+                "none".into()
+            } else {
+                format!("{sign} {}", show(bound.torque.si))
+            },
             (right + 7.0, y + 3.5),
             "start",
         ));
@@ -872,7 +879,7 @@ pub fn bands(
         .map(|r| top(&r.1))
         .filter(|v| v.is_finite())
         .fold(0.0, f64::max);
-    let (left, right) = (150.0, 560.0);
+    let (left, right) = (150.0, 515.0);
     // A reserve that is many times what is asked says no more than that.
     let end = match mark {
         Some((at, _)) => highest.min(6.0 * at).max(1.5 * at),
