@@ -118,7 +118,7 @@ impl Drawn {
         let plan = study::plan(&scatter, samples, args.seed, None);
         let work = plan.part(1, 1);
         let pool = args.threads.pool()?;
-        let counts = watched(plan.runs(&work), "scatter", |control| {
+        let counts = watched(plan.runs(&work), "scatter", false, |control| {
             run::run(&scatter, &plan, &work, &pool, control)
         })?;
         if !counts.complete(&plan, &work) {

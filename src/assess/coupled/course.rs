@@ -57,9 +57,10 @@ impl Course {
             .map(|turn| model.ladder.turn_load(turn, pitch, &forces))
             .collect();
         let (_, _, fields) = model.served(high, &e.loads)?;
+        let peel = fields.rocking.map_or(glue::NOTHING, |r| r.peel);
         let x = model.grid.x().iter();
         let glue = x
-            .zip(fields.axial.iter().zip(&fields.peel))
+            .zip(fields.axial.iter().zip(&peel))
             .map(|(x, (shear, peel))| GluePlace {
                 x: from_si(*x),
                 shear: from_si(*shear),
