@@ -42,7 +42,7 @@
 //! after Timoshenko, both as published methods, recalled and not looked up; the forms here derived anew.
 //!
 //! Validity: linear; round section (no ovalling); rigid frame (see the soft-wall factor of
-//! [`glue`](super::glue)); thread load uniform along the engagement; fillets and the end faces of the
+//! [`glue`]); thread load uniform along the engagement; fillets and the end faces of the
 //! glue left out. Rounding grows as (λL)⁻³ or so for an insert rigid against its glue: see the tests.
 
 use super::formula::formula;

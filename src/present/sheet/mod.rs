@@ -1,6 +1,6 @@
 //! The job sheet: one HTML file without a script, to look at, to print, to fill in and to keep.
 //!
-//! What it says is said by the report and by [`words`]; what it draws is in [`draw`]. The template escapes every text;
+//! What it says is said by the report and by [`words`]; what it draws is in `draw.rs`. The template escapes every text;
 //! what it takes as it stands are drawings and pieces laid out by [`Layout::Html`], both escaped already.
 
 mod draw;
