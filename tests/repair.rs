@@ -1,6 +1,6 @@
 //! Repairs, thread identification, the questions of `new --ask` and the record, as a user runs them.
 
-use crate::support::{promises, root, tool, tool_in, tool_with};
+use crate::support::{ids, promises, root, tool, tool_in, tool_with};
 use serde_json::Value;
 use std::path::Path;
 
@@ -99,12 +99,7 @@ fn retap_is_suggested_with_the_wall_that_decides() {
     // (40.5 − 36) / 2; the insert is of steel.
     near(&retap["wall_left"]["value"], 2.25);
     near(&retap["wall_needed"]["value"], 1.0);
-    let ids: Vec<&str> = retap["cautions"]
-        .as_array()
-        .expect("cautions")
-        .iter()
-        .filter_map(|c| c["id"].as_str())
-        .collect();
+    let ids = ids(&retap["cautions"]);
     for id in [
         "hand-lost",
         "other-fitting",

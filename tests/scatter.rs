@@ -136,30 +136,16 @@ fn threads_and_parts_give_the_same_bytes() {
     let folder = tempfile::tempdir().expect("a folder");
     let run = |args: &[&str]| tool_in(folder.path(), args);
     for (samples, points) in [("700", "64"), ("20480", "0")] {
-        let study = [
-            "scatter",
-            "--samples",
-            samples,
-            "--contributors",
-            points,
-            "--seed",
-            "7",
-        ];
+        let seeded = |seed| {
+            let sizes = ["--samples", samples, "--contributors", points];
+            [&["scatter"], &sizes[..], &["--seed", seed]].concat()
+        };
+        let study = seeded("7");
         let whole = run(&[&study[..], &["--format", "json", "--threads", "1"]].concat());
         assert_eq!(whole.code, 0, "{}", whole.err);
         let three = run(&[&study[..], &["--format", "json", "--threads", "3"]].concat());
         assert_eq!(three, whole);
-        let other = run(&[
-            "scatter",
-            "--samples",
-            samples,
-            "--contributors",
-            points,
-            "--seed",
-            "8",
-            "--format",
-            "json",
-        ]);
+        let other = run(&[&seeded("8")[..], &["--format", "json"]].concat());
         assert_ne!(other.out, whole.out);
         let names: Vec<String> = (1..=3).map(|k| format!("{samples}-{k}.json")).collect();
         for (k, name) in names.iter().enumerate() {

@@ -139,3 +139,11 @@ pub fn six_figures(text: &str) -> String {
         Err(_) => text.to_string(),
     }
 }
+
+/// The ids of a list of checks or cautions.
+pub fn ids(list: &serde_json::Value) -> Vec<&str> {
+    let list = list.as_array().map_or(&[][..], Vec::as_slice);
+    list.iter()
+        .filter_map(|entry| entry["id"].as_str())
+        .collect()
+}

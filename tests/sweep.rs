@@ -1,6 +1,6 @@
 //! The command `sweep`: its rows against `check`, its ends against `torque`, its order, its end.
 
-use crate::support::{Run, command, json_on, keep, promises, root, tool, tool_in};
+use crate::support::{Run, command, ids, json_on, keep, promises, root, tool, tool_in};
 use insertwright::cli::DEMO_JOB;
 use serde_json::Value;
 use std::io::{BufRead, BufReader, Read};
@@ -26,12 +26,7 @@ fn csv(args: &[&str]) -> (Vec<String>, Vec<String>) {
 #[test]
 fn a_row_is_what_check_says_there() {
     let stated = json_on(DEMO_JOB, "check", &[]).0;
-    let checks: Vec<&str> = stated["checks"]
-        .as_array()
-        .expect("checks")
-        .iter()
-        .filter_map(|c| c["id"].as_str())
-        .collect();
+    let checks = ids(&stated["checks"]);
     let values: Vec<&str> = stated["values"]
         .as_object()
         .expect("values")
@@ -384,24 +379,29 @@ fn a_file_is_whole_or_not_there() {
     );
 }
 
+/// The program at work, its outputs in pipes.
+fn started(args: &[&str]) -> std::process::Child {
+    let mut program = command(&root());
+    program
+        .args(args)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped());
+    program.spawn().expect("the program starts")
+}
+
 /// On the real program: what is done so far is given, and said to be so.
 #[cfg(unix)]
 #[test]
 fn an_interrupted_sweep_gives_what_it_has() {
-    let mut child = command(&root())
-        .args([
-            "sweep",
-            "--vary",
-            "tightening.torque=10N·m..60N·m:1000000",
-            "--vary",
-            "pedalling.force=100N..2000N:9000",
-            "--format",
-            "csv",
-        ])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
+    let mut child = started(&[
+        "sweep",
+        "--vary",
+        "tightening.torque=10N·m..60N·m:1000000",
+        "--vary",
+        "pedalling.force=100N..2000N:9000",
+        "--format",
+        "csv",
+    ]);
     let mut out = BufReader::new(child.stdout.take().expect("a pipe"));
     let mut text = String::new();
     for _ in 0..500 {
@@ -432,18 +432,13 @@ fn an_interrupted_sweep_gives_what_it_has() {
 /// A reader that has seen enough ends it, and that is no error.
 #[test]
 fn a_reader_that_goes_away() {
-    let mut child = command(&root())
-        .args([
-            "sweep",
-            "--vary",
-            "tightening.torque=40N·m..45N·m:1000000",
-            "--format",
-            "csv",
-        ])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
+    let mut child = started(&[
+        "sweep",
+        "--vary",
+        "tightening.torque=40N·m..45N·m:1000000",
+        "--format",
+        "csv",
+    ]);
     let mut line = String::new();
     BufReader::new(child.stdout.take().expect("a pipe"))
         .read_line(&mut line)

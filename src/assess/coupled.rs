@@ -424,6 +424,12 @@ impl<'a> Model<'a> {
             model.ladder.sample_grid(&model.grid, &mut model.axial);
             model.sample_rocking();
             model.sample_thermal();
+            // A search for the greatest use would pass over what is not a number.
+            let fields = model.axial.iter().chain(&model.twist);
+            let fields = fields.chain(&model.peel).chain(&model.turn);
+            if !fields.chain([&model.thermal]).all(glue::finite) {
+                return Err(Reason::NotConverged);
+            }
         }
         model
     }

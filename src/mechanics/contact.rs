@@ -72,7 +72,7 @@ const EACH: usize = 3;
 /// Those directions.
 const FIRST: usize = DIRECTIONS / EACH;
 /// How much farther than the lowest opening moment a direction may have been followed before that was
-/// known: its trials would be too far apart.
+/// known: its trials would be too far apart. Common practice, no source.
 const FARTHER: f64 = 1.1;
 /// Area between two directions, over the lesser of theirs and over the one looked for, below which the
 /// direction is followed itself. This share and the next three were tuned on random seats.

@@ -863,6 +863,12 @@ impl Grid {
     }
 }
 
+/// Are all stresses of a field numbers?
+pub fn finite(field: &[f64; STATIONS]) -> bool {
+    // Counted without a way out, so that several are looked at at once.
+    field.iter().map(|v| u64::from(!v.is_finite())).sum::<u64>() == 0
+}
+
 /// A field of nothing, for parts that a state does not have.
 pub const NOTHING: [f64; STATIONS] = [0.0; STATIONS];
 
@@ -1170,8 +1176,8 @@ fn bounds_twice(
     out
 }
 
-/// The greatest bound of the use over the stations for each of several strengths, every part at its own
-/// worst angle: with no more than the greatest of them, and enough to rule a lesser state out.
+/// What the use exceeds at no station, for each of several strengths, every part at its own worst angle: one
+/// number instead of a bound for each station, and enough to rule a lesser state out.
 pub fn ceilings<const N: usize>(grid: &Grid, s: &Samples, strengths: [&Strengths; N]) -> [f64; N] {
     let inverses = strengths.map(|k| (inverse(k.sigma).powi(2), inverse(k.tau).powi(2)));
     let (rock, twist) = (s.rocked(), s.twisted());
@@ -1650,6 +1656,18 @@ mod tests {
         let creep = Strengths::new(&glue, None, &factors, Limit::ShearShare(number(0.3)));
         close(creep.sigma, 12e6, 1e-12);
         close(creep.tau, 3e6, 1e-12);
+    }
+
+    #[test]
+    fn a_field_with_one_value_that_is_no_number() {
+        assert!(finite(&NOTHING));
+        for j in 0..STATIONS {
+            for wrong in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+                let mut field = NOTHING;
+                field[j] = wrong;
+                assert!(!finite(&field), "{wrong} at {j}");
+            }
+        }
     }
 
     #[test]

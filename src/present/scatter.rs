@@ -365,7 +365,7 @@ fn chance(s: &ShareReport) -> String {
     }
 }
 
-/// An input may be named where it decides at least this share.
+/// An input may be named where it decides at least this share; common practice, no source.
 const NAMED_FROM: f64 = 0.1;
 /// How many are named.
 const NAMED: usize = 3;

@@ -11,7 +11,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// Blocks that a design is cut into, for its error and to spread it.
+/// Blocks that a design is cut into, for its error and to spread it; common practice, no source.
 pub const BLOCKS: u32 = 16;
 /// The most points of the sequence.
 pub const MOST_POINTS: u32 = 1 << 16;
@@ -51,6 +51,7 @@ impl Design {
     /// A coordinate of a point of A, or of B with `dimension` counted on from the inputs.
     fn coordinate(&self, point: u32, dimension: usize) -> f64 {
         let folded = self.seed ^ (self.seed >> 32);
+        // The odd number next to 2³² over the golden ratio keeps the scramblings apart (common practice, no source).
         let scrambling = (folded as u32)
             .wrapping_add(((dimension / DIMENSIONS) as u32).wrapping_mul(0x9e37_79b9));
         let u = sobol_burley::sample(point, (dimension % DIMENSIONS) as u32, scrambling);

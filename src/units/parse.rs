@@ -15,8 +15,8 @@
 //!
 //! ```
 //! use insertwright::units::parse::{Kind, read};
-//! assert_eq!(read("40 Nm", Kind::Torque).unwrap().nominal, 40.0);
-//! assert!((read("1-3/8 in", Kind::Length).unwrap().nominal - 0.034925).abs() < 1e-12);
+//! assert!(read("40 Nm", Kind::Torque).is_ok_and(|torque| torque.nominal == 40.0));
+//! assert!(read("1-3/8 in", Kind::Length).is_ok_and(|d| (d.nominal - 0.034925).abs() < 1e-12));
 //! assert!(read("40", Kind::Torque).is_err());
 //! ```
 
