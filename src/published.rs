@@ -295,20 +295,20 @@ impl Inputs<'_> {
     fn helix(&self) -> Result<torque::Helix, String> {
         let (basic, _) = self.thread()?;
         let lead = thread::lead_angle(basic.pitch, basic.pitch_diameter);
-        Ok(torque::Helix {
-            r2: basic.pitch_diameter / 2.0,
+        Ok(torque::Helix::new(
+            basic.pitch_diameter / 2.0,
             lead,
-            friction: torque::friction_angle(
+            torque::friction_angle(
                 number(self.number("thread_friction")?),
                 basic.half_angle,
                 lead,
             ),
-            seat_friction: number(self.number("seat_friction")?),
-            seat_radius: seat::effective_radius(
+            number(self.number("seat_friction")?),
+            seat::effective_radius(
                 self.length("seat_inner_diameter")? / 2.0,
                 self.length("seat_outer_diameter")? / 2.0,
             ),
-        })
+        ))
     }
 }
 

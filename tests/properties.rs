@@ -90,13 +90,13 @@ impl Pair {
             .form
             .basic(mm(self.major * scale), mm(self.pitch * scale));
         let lead = thread::lead_angle(basic.pitch, basic.pitch_diameter);
-        Helix {
-            r2: basic.pitch_diameter / 2.0,
+        Helix::new(
+            basic.pitch_diameter / 2.0,
             lead,
-            friction: torque::friction_angle(number(thread_friction), basic.half_angle, lead),
-            seat_friction: number(seat_friction),
-            seat_radius: mm(self.major * 0.7 * scale),
-        }
+            torque::friction_angle(number(thread_friction), basic.half_angle, lead),
+            number(seat_friction),
+            mm(self.major * 0.7 * scale),
+        )
     }
 }
 
@@ -147,6 +147,15 @@ proptest! {
         let h = pair.helix(1.0, mu, mu);
         prop_assert!(near(si(h.torque(newton(base))), t, 1e-9));
         prop_assert!(h.loosening(newton(base)) < h.torque(newton(base)));
+        // What is kept for 1 N is the formulas' own.
+        let (f, l, rho, mu_s, r_s) = (newton(base), h.lead, h.friction, h.seat_friction, h.seat_radius);
+        let back = torque::preload_from_torque(newton_metre(t), h.r2, l, rho, mu_s, r_s);
+        prop_assert!(near(base, si(back), 1e-12));
+        let whole = torque::torque_from_preload(f, h.r2, l, rho, mu_s, r_s);
+        prop_assert!(near(si(h.torque(f)), si(whole), 1e-12));
+        let loosening = torque::loosening_torque(f, h.r2, l, rho, mu_s, r_s);
+        prop_assert!(near(si(h.loosening(f)), si(loosening), 1e-9));
+        prop_assert!(near(si(h.thread(f)), si(torque::thread_torque(f, h.r2, l, rho)), 1e-12));
         // The shares make up the whole.
         let lead = h.lead;
         let basic = pair.form.basic(mm(pair.major), mm(pair.pitch));

@@ -125,13 +125,13 @@ pub fn helix(
 ) -> Helix {
     let basic = &assembly.thread.basic;
     let lead = thread::lead_angle(basic.pitch, basic.pitch_diameter);
-    Helix {
-        r2: basic.pitch_diameter / 2.0,
+    Helix::new(
+        basic.pitch_diameter / 2.0,
         lead,
-        friction: torque::friction_angle(thread_friction, basic.half_angle, lead),
+        torque::friction_angle(thread_friction, basic.half_angle, lead),
         seat_friction,
-        seat_radius: ring.radius,
-    }
+        ring.radius,
+    )
 }
 
 /// Loads on the insert of one side in one case with one pedal pressed.

@@ -79,53 +79,62 @@ pub struct Helix {
     pub seat_friction: Ratio,
     /// Effective radius of the seat.
     pub seat_radius: Length,
+    /// The thread's torque at a preload of 1 N, tightening; kept, since an assessment asks for it a dozen times.
+    thread_of_one: Torque,
+    /// The same, loosening.
+    loosening_of_one: Torque,
+    /// The seat's torque at a preload of 1 N.
+    seat_of_one: Torque,
+}
+
+/// The preload whose torques a [`Helix`] keeps.
+fn one() -> Force {
+    newton(1.0)
 }
 
 impl Helix {
-    /// Preload from torque.
+    /// From half of the pitch diameter, lead angle and friction angle of the thread, friction and radius of the seat.
+    pub fn new(
+        r2: Length,
+        lead: Angle,
+        friction: Angle,
+        seat_friction: Ratio,
+        seat_radius: Length,
+    ) -> Helix {
+        Helix {
+            r2,
+            lead,
+            friction,
+            seat_friction,
+            seat_radius,
+            thread_of_one: thread_torque(one(), r2, lead, friction),
+            loosening_of_one: thread_torque(one(), r2, -lead, friction),
+            seat_of_one: seat_torque(one(), seat_friction, seat_radius),
+        }
+    }
+    /// Preload from torque, as [`preload_from_torque`].
     pub fn preload(&self, torque: Torque) -> Force {
-        preload_from_torque(
-            torque,
-            self.r2,
-            self.lead,
-            self.friction,
-            self.seat_friction,
-            self.seat_radius,
-        )
+        one() * (torque / (self.thread_of_one + self.seat_of_one))
     }
-    /// Torque from preload.
+    /// Torque from preload, as [`torque_from_preload`].
     pub fn torque(&self, preload: Force) -> Torque {
-        torque_from_preload(
-            preload,
-            self.r2,
-            self.lead,
-            self.friction,
-            self.seat_friction,
-            self.seat_radius,
-        )
+        (self.thread_of_one + self.seat_of_one) * si(preload / one())
     }
-    /// The thread's part of the tightening torque.
+    /// The thread's part of the tightening torque, as [`thread_torque`].
     pub fn thread(&self, preload: Force) -> Torque {
-        thread_torque(preload, self.r2, self.lead, self.friction)
+        self.thread_of_one * si(preload / one())
     }
-    /// The seat's part of the torque.
+    /// The seat's part of the torque, as [`seat_torque`].
     pub fn seat(&self, preload: Force) -> Torque {
-        seat_torque(preload, self.seat_friction, self.seat_radius)
+        self.seat_of_one * si(preload / one())
     }
-    /// Torque to loosen.
+    /// Torque to loosen, as [`loosening_torque`].
     pub fn loosening(&self, preload: Force) -> Torque {
-        loosening_torque(
-            preload,
-            self.r2,
-            self.lead,
-            self.friction,
-            self.seat_friction,
-            self.seat_radius,
-        )
+        (self.loosening_of_one + self.seat_of_one) * si(preload / one())
     }
     /// The thread's part of the loosening torque; negative where the thread does not hold itself.
     pub fn loosening_thread(&self, preload: Force) -> Torque {
-        thread_torque(preload, self.r2, -self.lead, self.friction)
+        self.loosening_of_one * si(preload / one())
     }
     /// Does the thread hold itself against unwinding?
     pub fn self_locking(&self) -> bool {
