@@ -69,6 +69,8 @@ pub struct Model<'a> {
     thermal: [f64; STATIONS],
     /// Thermal shear per kelvin at the bond's end over 1 − e^(−b·L) (Pa/K), and b (1/m).
     thermal_end: (f64, f64),
+    /// The greatest thermal shear per kelvin at a station (Pa/K).
+    thermal_most: f64,
     /// Shear-lag number of the bond.
     lag: Ratio,
     /// Factor on the peel of a soft wall; nothing where the wall is outside the range.
@@ -155,6 +157,9 @@ pub struct States {
 #[derive(Clone, Copy)]
 struct Fields {
     axial: [f64; STATIONS],
+    /// The same state at preload low, where that differs in nothing but the shear along the axis: its forces, and at
+    /// each station the greater of both shears. Use grows with that shear, so both are judged at once.
+    low: Option<([f64; 3], [f64; STATIONS])>,
     /// Nothing where no torque acts.
     twist: Option<[f64; STATIONS]>,
     /// Nothing where nothing rocks the insert.
@@ -181,6 +186,19 @@ struct Pulse<'f> {
 }
 
 impl Pulse<'_> {
+    /// The greatest of each mechanical stress of both uses of endurance: static part with half of what pulsates, and
+    /// half of what pulsates.
+    fn most(&self, loaded: &Fields, still: &Fields) -> [Station; 2] {
+        let half = Station::default().plus(0.5, &loaded.most());
+        // In the middle between both, a stress is no greater than the greater of the two.
+        let middle = glue::greatest(&loaded.axial).max(glue::greatest(&still.axial));
+        let of = |tau_axial| Station {
+            tau_axial,
+            tau_torsion: 0.0,
+            ..half
+        };
+        [of(middle), of(0.5 * glue::greatest(&self.axial))]
+    }
     fn samples(&self) -> glue::Pulsating<'_> {
         glue::Pulsating {
             tau_axial: &self.axial,
@@ -204,7 +222,7 @@ impl Fields {
     fn samples<'f>(&'f self, thermal: &Thermal, per_kelvin: &'f [f64; STATIONS]) -> Samples<'f> {
         Samples {
             sigma_thermal: thermal.radial,
-            tau_axial: &self.axial,
+            tau_axial: self.along(),
             tau_thermal: (thermal.cooling, per_kelvin),
             tau_torsion: self.twist.as_ref(),
             rocking: self.rocking.as_ref().map(RockFields::samples),
@@ -219,6 +237,23 @@ impl Fields {
             rocking: self.rocking.as_ref(),
         }
     }
+    /// Shear along the axis, the greater of both ends of the preload band where the state stands for both.
+    fn along(&self) -> &[f64; STATIONS] {
+        self.low.as_ref().map_or(&self.axial, |(_, both)| both)
+    }
+    /// The greatest of each mechanical stress, wherever it stands.
+    fn most(&self) -> Station {
+        let rocking = self.rocking.as_ref();
+        let peel = rocking.map_or(0.0, |r| glue::greatest(&r.peel));
+        Station {
+            tau_axial: glue::greatest(self.along()),
+            tau_torsion: self.twist.as_ref().map_or(0.0, glue::greatest),
+            peel,
+            rock_axial: rocking.map_or(0.0, |r| glue::greatest(&r.axial)),
+            rock_hoop: rocking.map_or(0.0, |r| r.hoop_share * peel),
+            ..Station::default()
+        }
+    }
     /// Is every stress of another state at a station no greater than here?
     fn dominates(&self, other: &Fields, j: usize) -> bool {
         let no_more = |other: f64, here: f64| other.abs() <= here.abs() * (1.0 + 1e-12);
@@ -229,7 +264,7 @@ impl Fields {
                 .map_or((0.0, 0.0), |r| (r.peel[j], r.axial[j]))
         };
         let (theirs, ours) = (rocks(other), rocks(self));
-        no_more(other.axial[j], self.axial[j])
+        no_more(other.along()[j], self.along()[j])
             && no_more(theirs.0, ours.0)
             && no_more(theirs.1, ours.1)
             && no_more(twist(other), twist(self))
@@ -405,6 +440,7 @@ impl<'a> Model<'a> {
             turn: [[0.0; STATIONS]; 2],
             thermal: [0.0; STATIONS],
             thermal_end: (0.0, 0.0),
+            thermal_most: 0.0,
             lag: closed::shear_lag(a, radius),
             soft_wall: soft_wall(a, &tube, frame_area),
             laminate: frame
@@ -424,10 +460,11 @@ impl<'a> Model<'a> {
             model.ladder.sample_grid(&model.grid, &mut model.axial);
             model.sample_rocking();
             model.sample_thermal();
+            model.thermal_most = glue::greatest(&model.thermal);
             // A search for the greatest use would pass over what is not a number.
             let fields = model.axial.iter().chain(&model.twist);
             let fields = fields.chain(&model.peel).chain(&model.turn);
-            if !fields.chain([&model.thermal]).all(glue::finite) {
+            if !glue::finite(fields.chain([&model.thermal])) {
                 return Err(Reason::NotConverged);
             }
         }
@@ -437,10 +474,10 @@ impl<'a> Model<'a> {
     /// Stresses of rocking at the stations for a force of 1 N across and a moment of 1 N·m.
     fn sample_rocking(&mut self) {
         let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
-        let units = self.rocking.sample_units(&self.grid);
-        for (unit, sampled) in units.into_iter().enumerate() {
-            self.peel[unit] = sampled.w.map(|w| k_n * w);
-            self.turn[unit] = sampled.psi.map(|psi| k_s * r_b * psi);
+        let units = self.rocking.sample_units(&self.grid, [k_n, k_s * r_b]);
+        for (unit, sampled) in units.iter().enumerate() {
+            self.peel[unit] = sampled.w;
+            self.turn[unit] = sampled.psi;
         }
     }
 
@@ -456,13 +493,13 @@ impl<'a> Model<'a> {
         for (g, part) in self.grid.parts().iter().enumerate() {
             let first = self.grid.range(g).start;
             let fade = part.decay(b);
+            let mirror = glue::mirrored(&fade);
             let (near, far) = (
                 (-b * part.left).exp(),
                 (-b * (length - part.right).max(0.0)).exp(),
             );
             for k in 0..glue::PART {
-                self.thermal[first + k] =
-                    self.thermal_end.0 * (far * fade[glue::PART - 1 - k] - near * fade[k]);
+                self.thermal[first + k] = self.thermal_end.0 * (far * mirror[k] - near * fade[k]);
             }
         }
     }
@@ -526,6 +563,7 @@ impl<'a> Model<'a> {
         let forces = [si(forces.fitting), si(forces.insert), si(forces.frame)];
         Fields {
             axial: three(&self.axial, forces),
+            low: None,
             twist: (torques != [0.0; 3]).then(|| three(&self.twist, torques)),
             rocking: (rock != (0.0, 0.0)).then(|| {
                 let two = |unit: &[[f64; STATIONS]; 2]| {
@@ -543,10 +581,29 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// Lets a state stand for that at preload low as well, which has other forces at the face.
+    fn add_low(&self, f: &mut Fields, forces: &FaceForces) {
+        let forces = [si(forces.fitting), si(forces.insert), si(forces.frame)];
+        let mut both = three(&self.axial, forces);
+        for (low, high) in both.iter_mut().zip(&f.axial) {
+            let (at_low, at_high) = (low.abs(), high.abs());
+            *low = if at_low > at_high { at_low } else { at_high };
+        }
+        f.low = Some((forces, both));
+    }
+
     /// The exact stresses of a state at a distance behind the face (m).
     fn exact(&self, f: &Fields, thermal: &Thermal, x: f64) -> Station {
+        let unit = self.ladder.unit_shear(x);
+        let along = sum(unit, &f.forces);
+        let at_low = f.low.as_ref().map_or(0.0, |(forces, _)| sum(unit, forces));
         Station {
             sigma_thermal: thermal.radial,
+            tau_axial: if at_low.abs() > along.abs() {
+                at_low
+            } else {
+                along
+            },
             tau_thermal: if thermal.cooling == 0.0 {
                 0.0
             } else {
@@ -557,16 +614,15 @@ impl<'a> Model<'a> {
             } else {
                 sum(self.torsion.unit_shear(x), &f.torques)
             },
-            ..self.exact_moving(&f.forces, f.rocking.as_ref(), x)
+            ..self.exact_rocking(f.rocking.as_ref(), x)
         }
     }
 
-    /// The exact stresses of forces at the face and of rocking.
-    fn exact_moving(&self, forces: &[f64; 3], rocking: Option<&RockFields>, x: f64) -> Station {
+    /// The exact stresses of rocking.
+    fn exact_rocking(&self, rocking: Option<&RockFields>, x: f64) -> Station {
         let (k_n, k_s, r_b) = (si(self.layer.k_n), si(self.layer.k_s), si(self.radius));
         let place = rocking.map(|r| r.tilt.at(x)).unwrap_or_default();
         Station {
-            tau_axial: sum(self.ladder.unit_shear(x), forces),
             peel: k_n * place.w,
             rock_axial: k_s * r_b * place.psi,
             rock_hoop: k_s * place.w,
@@ -576,7 +632,10 @@ impl<'a> Model<'a> {
 
     /// The exact stresses of what pulsates.
     fn exact_pulse(&self, pulse: &Pulse<'_>, x: f64) -> Station {
-        self.exact_moving(&pulse.forces, pulse.rocking, x)
+        Station {
+            tau_axial: sum(self.ladder.unit_shear(x), &pulse.forces),
+            ..self.exact_rocking(pulse.rocking, x)
+        }
     }
 
     /// The greatest use of the glue in a state, and where it is.
@@ -588,32 +647,34 @@ impl<'a> Model<'a> {
     }
 
     /// The greatest use of the glue in a state against each of several strengths, or its floor where it is no
-    /// greater. `before` is a state that is used no more than the floors and whose stresses are known.
+    /// greater. `before` is a state that is used no more than the floors, with the greatest stresses of this one, which
+    /// mostly rule it out.
     fn usage_above<const N: usize>(
         &self,
         f: &Fields,
-        before: Option<&Fields>,
+        before: Option<&(&Fields, Station)>,
         thermal: &Thermal,
         strengths: [&Strengths; N],
         floors: [f64; N],
     ) -> [f64; N] {
         let samples = f.samples(thermal, &self.thermal);
-        let hopeless = if before.is_some() {
-            let tops = glue::ceilings(&self.grid, &samples, strengths);
-            std::array::from_fn(|k| glue::beneath(tops[k], floors[k]))
-        } else {
-            [false; N]
+        let may_exceed = |k: usize| {
+            before.is_none_or(|(_, most)| {
+                let most = Station {
+                    sigma_thermal: thermal.radial,
+                    tau_thermal: thermal.cooling * self.thermal_most,
+                    ..*most
+                };
+                !glue::beneath(glue::ceiling(&most, strengths[k]), floors[k])
+            })
         };
-        let dominated = |j| before.is_some_and(|b| b.dominates(f, j));
+        if !(0..N).any(may_exceed) {
+            return floors;
+        }
+        let dominated = |j| before.is_some_and(|(b, _)| b.dominates(f, j));
         let exact = |x| self.exact(f, thermal, x);
-        std::array::from_fn(|k| {
-            let floor = floors[k];
-            if hopeless[k] {
-                return floor;
-            }
-            glue::worst_above(&self.grid, &samples, strengths[k], floor, dominated, exact)
-                .map_or(floor, |worst| worst.usage.max(floor))
-        })
+        let found = glue::worst_above(&self.grid, &samples, strengths, floors, dominated, exact);
+        std::array::from_fn(|k| found[k].map_or(floors[k], |worst| worst.usage.max(floors[k])))
     }
 
     /// The place of the greatest combined use of endurance; nothing where it could not exceed `floor`.
@@ -642,7 +703,9 @@ impl<'a> Model<'a> {
 
     /// Use of the glue by the mean shear of a state; `product` is that of the factors.
     fn mean_use(&self, f: &Fields, product: f64) -> f64 {
-        let bond_force: Force = from_si(f.forces[0] - f.forces[1]);
+        let net = |forces: &[f64; 3]| (forces[0] - forces[1]).abs();
+        let at_low = f.low.as_ref().map_or(0.0, |(forces, _)| net(forces));
+        let bond_force: Force = from_si(net(&f.forces).max(at_low));
         let bond_torque: Torque = from_si(f.torques[0] + f.torques[1]);
         glue::mean_use(
             bond_force,
@@ -706,54 +769,22 @@ impl<'a> Model<'a> {
 
     /// Demand on the glue while undoing with a torque in given parts; with `limit` also the highest torque,
     /// in the same parts, that keeps the required ratio.
-    ///
-    /// At every point U² = A + k²·B, with the thermal part in A and the torque, k times the given one, in
-    /// B. The point that is worst at one k bounds k from above; going on with that bound, k falls to the
-    /// answer in a few rounds.
     fn removal_states(&self, thread: Torque, seat: Torque, limit: bool) -> Option<(f64, Torque)> {
         let room = celsius(20.0);
         let whole = thread + seat;
         let (strengths, product) = self.strengths(room, true, Limit::Ductile)?;
-        let target = 1.0 / self.a.need.removal.value;
+        let target = number(1.0 / self.a.need.removal.value);
         let thermal = self.thermal_at(room);
-        let mut f = self.removal_fields(thread, seat);
-        let mean = glue::mean_use(
-            from_si(0.0),
-            from_si(f.torques[0] + f.torques[1]),
-            self.radius,
-            self.area,
-            self.adhesive.tau_p,
-            number(product),
-        );
-        let mut worst = self.usage(&f, &thermal, &strengths);
-        let demand = worst.usage.max(mean.value);
-        if !limit || si(whole) <= 0.0 || mean.value <= 0.0 {
+        let f = self.removal_fields(thread, seat);
+        let mean = self.mean_use(&f, product);
+        let demand = self.usage(&f, &thermal, &strengths).usage.max(mean);
+        if !limit || si(whole) <= 0.0 || mean <= 0.0 {
             return Some((demand, from_si(0.0)));
         }
-        let most = target / mean.value;
-        let mut factor = 1.0;
-        for _ in 0..30 {
-            let at = self.exact(&f, &thermal, worst.x);
-            let square = |stress: f64, strength: f64| (stress / strength) * (stress / strength);
-            let still = square(at.sigma_thermal.max(0.0), strengths.sigma)
-                + square(at.tau_thermal, strengths.tau);
-            let torsion = square(at.tau_torsion, strengths.tau) / (factor * factor);
-            if still >= target * target {
-                return Some((demand, from_si(0.0)));
-            }
-            let bound = if torsion > 0.0 {
-                ((target * target - still) / torsion).sqrt()
-            } else {
-                most
-            };
-            factor = bound.min(most);
-            f = self.removal_fields(thread * factor, seat * factor);
-            worst = self.usage(&f, &thermal, &strengths);
-            if worst.usage <= target * (1.0 + 1e-9) {
-                break;
-            }
-        }
-        Some((demand, whole * factor))
+        let samples = f.samples(&thermal, &self.thermal);
+        let exact = |x| self.exact(&f, &thermal, x);
+        let factor = glue::torsion_to_reach(&self.grid, &samples, &strengths, target, exact);
+        Some((demand, whole * factor.value.min(target.value / mean)))
     }
 
     /// The seat at a preload.
@@ -1005,12 +1036,16 @@ impl Run<'_, '_> {
         let (main, other) = closed::loads(self.model.a, stage.case);
         // No load of the lesser pedal need be the greater one: its pull inward or its lack of one can
         // be worse for grip, opening and pressure, so that it is always run.
-        let mut before = None;
-        for (loads, note) in [(Some(main), None), (other, Some(Note::OtherPedalWorse))] {
-            let Some(loads) = loads else { continue };
-            match self.loaded(stage, &loads, note, before.as_ref()) {
-                Ok(fields) => before = fields,
-                Err(_) => self.not_converged(),
+        let (mut first, mut second) = (None, None);
+        if self.loaded(stage, &main, None, None, &mut first).is_err() {
+            self.not_converged();
+            first = None;
+        }
+        if let Some(other) = other {
+            let (note, before) = (Some(Note::OtherPedalWorse), first.as_ref());
+            let run = self.loaded(stage, &other, note, before, &mut second);
+            if run.is_err() {
+                self.not_converged();
             }
         }
     }
@@ -1037,15 +1072,16 @@ impl Run<'_, '_> {
             .filter(|demand| demand.is_finite())
     }
 
-    /// Runs one load; gives the fields at preload high. `before` are those of a load of the same case that
-    /// has been run.
+    /// Runs one load; `at_high` takes the fields at preload high. `before` are those of a load of the same case
+    /// that has been run.
     fn loaded(
         &mut self,
         stage: &Stage<'_>,
         loads: &Loads,
         note: Option<Note>,
         before: Option<&Fields>,
-    ) -> Result<Option<Fields>, ContactError> {
+        at_high: &mut Option<Fields>,
+    ) -> Result<(), ContactError> {
         let m = self.model;
         let &Stage {
             index,
@@ -1076,9 +1112,8 @@ impl Run<'_, '_> {
             {
                 self.keep(CheckId::SeatOpen, tag(open));
             }
-            return Ok(None);
+            return Ok(());
         }
-        let mut at_high = None;
         let so_far = [CheckId::BondServiceCold, CheckId::BondServiceHot].map(|id| self.so_far(id));
         let elastic = self.values.service_elastic;
         let mut service = Service {
@@ -1086,6 +1121,7 @@ impl Run<'_, '_> {
             hot: Worst::beyond(so_far[1]),
             elastic: elastic.map_or(0.0, |r| 1.0 / r.value),
         };
+        let (mut rocked_high, mut at_low) = (None, None);
         if let Some(state) = high {
             let worst = m
                 .contact
@@ -1097,17 +1133,16 @@ impl Run<'_, '_> {
             let crush = self.crush(&worst.peak);
             self.keep(CheckId::SeatCrush, tag(crush));
             let rock = rock(loads, s);
-            let f = m.fields(&face_forces(s), [si(loads.torque), 0.0, 0.0], rock);
-            service.run(m, climates, &f, before);
+            rocked_high = Some(rock);
+            let f = &*at_high.insert(m.fields(&face_forces(s), [si(loads.torque), 0.0, 0.0], rock));
             if case.repeats == Repeats::Repeated
-                && let Some(raw) = still.and_then(|still| self.repeated(climates, &f, still))
+                && let Some(raw) = still.and_then(|still| self.repeated(climates, f, still, before))
             {
                 self.keep(CheckId::BondEndurance, tag(raw));
             }
             if own {
-                self.own_high(s, &worst.peak, &f, rock);
+                self.own_high(s, &worst.peak, f, rock);
             }
-            at_high = Some(f);
         }
         if let Some(state) = low {
             let worst = m
@@ -1126,12 +1161,17 @@ impl Run<'_, '_> {
                 self.keep(CheckId::SeatOpen, tag(open));
             }
             self.keep(CheckId::SeatSlip, tag(slip));
-            let f = m.fields(
-                &face_forces(s),
-                [si(loads.torque), 0.0, 0.0],
-                rock(loads, s),
-            );
-            service.run(m, climates, &f, at_high.as_ref());
+            let (forces, rock) = (face_forces(s), rock(loads, s));
+            // A seat that stays closed rocks the insert as hard at either end of the preload band.
+            match at_high {
+                Some(f) if rocked_high == Some(rock) => m.add_low(f, &forces),
+                _ => at_low = Some(m.fields(&forces, [si(loads.torque), 0.0, 0.0], rock)),
+            }
+        }
+        for (f, before) in [(&*at_high, before), (&at_low, at_high.as_ref())] {
+            if let Some(f) = f {
+                service.run(m, climates, f, before);
+            }
         }
         for ((id, worst), so_far) in [
             (CheckId::BondServiceCold, &service.cold),
@@ -1152,7 +1192,7 @@ impl Run<'_, '_> {
         if service.elastic > 0.0 {
             self.values.service_elastic = Some(number(1.0 / service.elastic));
         }
-        Ok(at_high)
+        Ok(())
     }
 
     /// A check of rocking glue whose verdict a soft wall worsens.
@@ -1321,21 +1361,37 @@ impl Run<'_, '_> {
     }
 
     /// Endurance at the coldest and the hottest; nothing where it is no worse than it has been.
-    fn repeated(&self, climates: &[Climate; 2], loaded: &Fields, still: &Fields) -> Option<Raw> {
+    fn repeated(
+        &self,
+        climates: &[Climate; 2],
+        loaded: &Fields,
+        still: &Fields,
+        before: Option<&Fields>,
+    ) -> Option<Raw> {
         let m = self.model;
         let pulse = loaded.pulsating(still);
         let so_far = self.so_far(CheckId::BondEndurance);
         let mut demand = so_far.unwrap_or(0.0);
         let mut judged = false;
+        // As in service, the lesser load is mostly ruled out by the greatest of each stress.
+        let mut most = before.map(|_| pulse.most(loaded, still));
         for climate in climates {
             let Some(strengths) = &climate.strengths else {
                 continue;
             };
             let both = (&strengths.ductile, &strengths.often);
+            judged = true;
+            if let Some([once, often]) = &mut most {
+                once.sigma_thermal = climate.thermal.radial;
+                once.tau_thermal = climate.thermal.cooling * m.thermal_most;
+                let ceiling = glue::ceiling(once, both.0) + glue::ceiling(often, both.1);
+                if glue::beneath(ceiling, demand) {
+                    continue;
+                }
+            }
             demand = m
                 .endurance(still, &pulse, &climate.thermal, both, demand)
                 .map_or(demand, |worst| worst.usage.max(demand));
-            judged = true;
         }
         if !judged {
             return Some(Raw::missing(Reason::HotterThanAdhesive));
@@ -1424,7 +1480,16 @@ fn sum(unit: [f64; 3], loads: &[f64; 3]) -> f64 {
 
 /// A field of three loads at the stations, from those of one unit of each.
 fn three(unit: &[[f64; STATIONS]; 3], loads: [f64; 3]) -> [f64; STATIONS] {
-    std::array::from_fn(|j| loads[0] * unit[0][j] + loads[1] * unit[1][j] + loads[2] * unit[2][j])
+    let mut field = glue::NOTHING;
+    // A seat on one part alone, torque of the crank alone: often one of the loads or two are nothing.
+    for (unit, load) in unit.iter().zip(loads) {
+        if load != 0.0 {
+            for (field, unit) in field.iter_mut().zip(unit) {
+                *field += load * unit;
+            }
+        }
+    }
+    field
 }
 
 /// What each part of the face carries: the forces at the face of a seat state.
@@ -1479,6 +1544,7 @@ impl Service {
     /// Takes in a state; `before` is one that has been taken in already, and whose greater stresses may
     /// prove that this one cannot be worse.
     fn run(&mut self, m: &Model<'_>, climates: &[Climate; 2], f: &Fields, before: Option<&Fields>) {
+        let before = before.map(|b| (b, f.most()));
         for (climate, worst) in climates.iter().zip([&mut self.cold, &mut self.hot]) {
             let Some(Aged {
                 ductile, elastic, ..
@@ -1489,8 +1555,13 @@ impl Service {
             };
             let mean = m.mean_use(f, climate.product);
             let floors = [worst.demand.max(mean), self.elastic.max(mean)];
-            let found = m.usage_above(f, before, &climate.thermal, [ductile, elastic], floors);
-            [worst.demand, self.elastic] = found;
+            [worst.demand, self.elastic] = m.usage_above(
+                f,
+                before.as_ref(),
+                &climate.thermal,
+                [ductile, elastic],
+                floors,
+            );
         }
     }
 }

@@ -404,6 +404,17 @@ struct Inverse {
     along: f64,
 }
 
+impl Inverse {
+    /// U² of a place that does not rock: without torsion, and what torsion adds.
+    #[inline]
+    fn all_round(&self, s: &Station) -> (f64, f64) {
+        let across = above_zero(s.sigma_thermal) * self.across;
+        let along = (s.tau_axial.abs() + s.tau_thermal.abs()) * self.along;
+        let turned = s.tau_torsion * self.along;
+        (across * across + along * along, turned * turned)
+    }
+}
+
 impl Strengths {
     #[inline]
     fn inverse(&self) -> Inverse {
@@ -411,6 +422,12 @@ impl Strengths {
             across: inverse(self.sigma),
             along: inverse(self.tau),
         }
+    }
+    /// Squares of one over the strengths, across and along (1/Pa²).
+    #[inline]
+    fn inverse_squares(&self) -> (f64, f64) {
+        let k = self.inverse();
+        (k.across * k.across, k.along * k.along)
     }
 }
 
@@ -695,7 +712,6 @@ fn summit_of_sum(one: &Quarter, two: &Quarter) -> (f64, Turn) {
             best = (value, turn);
         }
     };
-    offer(to);
     let slope = |v: f64| {
         let t = Turn::half(v);
         let (g1, g2) = (one.square(t.c, t.s).sqrt(), two.square(t.c, t.s).sqrt());
@@ -710,6 +726,8 @@ fn summit_of_sum(one: &Quarter, two: &Quarter) -> (f64, Turn) {
         if pair[1] > pair[0] {
             falling_roots(pair[0], pair[1], PIECES, slope, &mut offer);
         }
+        // A summit on the bend itself falls through the slope on neither side of it.
+        offer(pair[1]);
     }
     best
 }
@@ -792,6 +810,13 @@ impl Part {
     }
 }
 
+/// What belongs to the stations of a part, from the other end; in a table of its own, so that several stations are
+/// computed at once.
+#[inline]
+pub fn mirrored<T: Copy>(values: &[T; PART]) -> [T; PART] {
+    std::array::from_fn(|k| values[PART - 1 - k])
+}
+
 /// Stations along the glue: up to three parts, each graded towards both of its ends.
 #[derive(Debug, Clone, Copy)]
 pub struct Grid {
@@ -863,10 +888,16 @@ impl Grid {
     }
 }
 
-/// Are all stresses of a field numbers?
-pub fn finite(field: &[f64; STATIONS]) -> bool {
-    // Counted without a way out, so that several are looked at at once.
-    field.iter().map(|v| u64::from(!v.is_finite())).sum::<u64>() == 0
+/// Are all stresses of some fields numbers?
+pub fn finite<'f>(fields: impl IntoIterator<Item = &'f [f64; STATIONS]>) -> bool {
+    // Nothing times what is not a finite number is not nothing; summed without a way out, several at once.
+    let mut sum = NOTHING;
+    for field in fields {
+        for (sum, v) in sum.iter_mut().zip(field) {
+            *sum += 0.0 * v;
+        }
+    }
+    sum.iter().all(|v| *v == 0.0)
 }
 
 /// A field of nothing, for parts that a state does not have.
@@ -1006,10 +1037,25 @@ pub struct Worst {
 /// Squares of what no use at a station exceeds.
 type Bounds = [f64; STATIONS];
 
-/// Could the use exceed `floor` at a station, or between it and its neighbours, that is not `dominated`?
-fn may_exceed(grid: &Grid, bounds: &Bounds, floor: f64, dominated: impl Fn(usize) -> bool) -> bool {
-    let floor = NEAR * floor * floor.abs();
-    (0..grid.len().min(STATIONS)).any(|j| bounds[j] > floor && !dominated(j))
+/// Is there a bound above a floor?
+#[inline]
+fn any_above(bounds: &Bounds, floor: f64) -> bool {
+    // Counted without a way out, so that several are looked at at once.
+    bounds.iter().map(|b| u64::from(*b > floor)).sum::<u64>() > 0
+}
+
+/// The greatest of some bounds, one for each part.
+#[inline]
+fn tops(grid: &Grid, bounds: &Bounds) -> [f64; 3] {
+    let mut tops = [0.0f64; 3];
+    // The parts side by side, so that no comparison waits for the one before.
+    for k in 0..PART {
+        for (part, top) in tops.iter_mut().enumerate().take(grid.parts().len()) {
+            let b = bounds[part * PART + k];
+            *top = if b > *top { b } else { *top };
+        }
+    }
+    tops
 }
 
 /// Worst place of one state: sampled stations first, exact fields (`exact`, x in m) where it counts.
@@ -1019,23 +1065,90 @@ pub fn worst(
     strengths: &Strengths,
     exact: impl Fn(f64) -> Station,
 ) -> Worst {
-    let bounds = bounds(grid, samples, strengths);
-    search_use(grid, samples, strengths, &bounds, exact)
+    if samples.rocking.is_some() {
+        let [bounds] = bounds(grid, samples, [strengths]);
+        return search_use(grid, samples, strengths, &bounds, exact);
+    }
+    let (still, turned) = all_round(grid, samples, strengths);
+    let squares: Bounds = std::array::from_fn(|j| still[j] + turned[j]);
+    let k = strengths.inverse();
+    search(
+        grid,
+        &squares,
+        |j| squares[j],
+        |x| {
+            let (still, turned) = k.all_round(&exact(x));
+            still + turned
+        },
+    )
 }
 
-/// As [`worst`], where the use could exceed `floor`; nothing otherwise. Stations at which the state is
-/// `dominated` by one of that use, every stress of it no greater, cannot.
-pub fn worst_above(
+/// By what the torsion of a state that does not rock may be multiplied until the use of the glue reaches `target`; 0
+/// where it does so without torsion, infinite where there is none.
+///
+/// At every point `U² = A + k²·B`, B from torsion, so that the answer is the least `√((target² − A)/B)`.
+pub fn torsion_to_reach(
     grid: &Grid,
     samples: &Samples,
     strengths: &Strengths,
-    floor: f64,
+    target: Ratio,
+    exact: impl Fn(f64) -> Station,
+) -> Ratio {
+    let square = target.value * target.value;
+    let share = |(still, turned): (f64, f64)| match square - still {
+        room if room > 0.0 => turned / room,
+        _ => f64::INFINITY,
+    };
+    let (still, turned) = all_round(grid, samples, strengths);
+    let mut shares = NOTHING;
+    for j in 0..grid.len() {
+        shares[j] = share((still[j], turned[j]));
+    }
+    let k = strengths.inverse();
+    let worst = search(
+        grid,
+        &shares,
+        |j| shares[j],
+        |x| share(k.all_round(&exact(x))),
+    );
+    number(1.0 / worst.usage)
+}
+
+/// U² at the stations of a state that does not rock, the same all round: without torsion, and what torsion adds.
+fn all_round(grid: &Grid, s: &Samples, strengths: &Strengths) -> (Bounds, Bounds) {
+    let (i_s, i_t) = strengths.inverse_squares();
+    let twist = s.twisted();
+    let (cooling, thermal) = s.tau_thermal;
+    let across = above_zero(s.sigma_thermal);
+    let across = across * across * i_s;
+    let (mut still, mut turned) = (NOTHING, NOTHING);
+    for j in 0..grid.len().min(STATIONS) {
+        let along = s.tau_axial[j].abs() + (cooling * thermal[j]).abs();
+        still[j] = across + along * along * i_t;
+        turned[j] = twist[j] * twist[j] * i_t;
+    }
+    (still, turned)
+}
+
+/// As [`worst`], for each of several strengths of which the use could exceed its floor; nothing otherwise.
+/// Stations at which the state is `dominated` by one that is used no more than the floors, every stress of it no
+/// greater, cannot.
+pub fn worst_above<const N: usize>(
+    grid: &Grid,
+    samples: &Samples,
+    strengths: [&Strengths; N],
+    floors: [f64; N],
     dominated: impl Fn(usize) -> bool,
     exact: impl Fn(f64) -> Station,
-) -> Option<Worst> {
+) -> [Option<Worst>; N] {
     let bounds = bounds(grid, samples, strengths);
-    may_exceed(grid, &bounds, floor, dominated)
-        .then(|| search_use(grid, samples, strengths, &bounds, exact))
+    std::array::from_fn(|k| {
+        let (bounds, floor) = (&bounds[k], NEAR * floors[k] * floors[k].abs());
+        let above = |j: usize| bounds[j] > floor && !dominated(j);
+        // Few states get past the first question, which is quicker.
+        (any_above(bounds, floor) && (0..STATIONS).any(above))
+            .then(|| search_use(grid, samples, strengths[k], bounds, &exact))
+    })
 }
 
 fn search_use(
@@ -1063,7 +1176,7 @@ pub fn worst_endurance(
     exact: impl Fn(f64) -> (Station, Station),
 ) -> Option<Worst> {
     let bounds = bounds_twice(grid, still, pulsating, once, often);
-    if !may_exceed(grid, &bounds, floor, |_| false) {
+    if !any_above(&bounds, NEAR * floor * floor.abs()) {
         return None;
     }
     let (once, often) = (once.inverse(), often.inverse());
@@ -1087,51 +1200,50 @@ fn sum_of_uses(still: &Station, pulse: &Station, once: &Inverse, often: &Inverse
     )
 }
 
-/// Square of what no use at a station exceeds, by stresses over their strengths: that in the plane of tilting,
-/// and on top of it the hoop shear of rocking where that is not the worst.
+/// What is above nothing.
 #[inline(always)]
-fn bound(sigma: f64, p: f64, a: f64, r: f64, t: f64, h: f64) -> f64 {
-    let n = (sigma + p).max(0.0);
-    let x = a + r;
-    let beside = h * (2.0 * t + h);
-    n * n
-        + x * x
-        + t * t
-        + if upright(sigma, p, r, t, h) {
-            0.0
-        } else {
-            beside
-        }
+fn above_zero(value: f64) -> f64 {
+    // One instruction for several stations at once; `max` has to look for what is not a number as well.
+    if value > 0.0 { value } else { 0.0 }
 }
 
-/// Is U² highest in the plane of tilting? There tension and shear along the axis are greatest, and the hoop
-/// shear of rocking is nothing: so it is wherever rocking shears no more around than along the axis, and under
-/// tension all round also where it shears no more around than it pulls, if there is no torsion.
+/// By how much, at most, U² may be higher beside the plane of tilting than in it, as far as it does not come of
+/// torsion.
+///
+/// With `s = sin φ`, leaning over by `φ` takes at least `r²·s²` of the square of the shear along the axis and, where
+/// the glue is under tension all round, `p²·s²` of that of the tension; the hoop shear of rocking adds `h²·s²`.
+#[inline(always)]
+fn beside(hoop: f64, axial: f64, across: f64) -> f64 {
+    above_zero(hoop - axial - across)
+}
+
+/// Is U² highest in the plane of tilting? So it is without torsion where hoop shear adds no more than leaning over
+/// takes ([`beside`]), and where rocking shears nothing around the axis.
 #[inline(always)]
 fn upright(sigma: f64, p: f64, r: f64, t: f64, h: f64) -> bool {
-    // No short cuts, so that several stations are computed at once.
-    ((t == 0.0) & ((h <= r) | ((sigma >= 0.0) & (h <= p)))) | (h == 0.0)
+    let across = if sigma >= 0.0 { p * p } else { 0.0 };
+    t == 0.0 && beside(h * h, r * r, across) == 0.0 || h == 0.0
 }
 
-/// Bounds of U at the stations.
+/// Bounds of U at the stations, for each of several strengths: U² in the plane of tilting, what torsion and the hoop
+/// shear of rocking make together, and what may stand [`beside`] it.
 #[inline]
-fn bounds(grid: &Grid, s: &Samples, k: &Strengths) -> Bounds {
-    let (i_s, i_t) = (inverse(k.sigma), inverse(k.tau));
+fn bounds<const N: usize>(grid: &Grid, s: &Samples, strengths: [&Strengths; N]) -> [Bounds; N] {
+    let squares = strengths.map(Strengths::inverse_squares);
     let (rock, twist) = (s.rocked(), s.twisted());
     let (cooling, thermal) = s.tau_thermal;
-    let sigma = s.sigma_thermal * i_s;
-    let hoop = rock.hoop_share * i_t;
-    let mut out = NOTHING;
-    for (j, out) in out.iter_mut().enumerate().take(grid.len()) {
-        let peel = rock.peel[j].abs();
-        *out = bound(
-            sigma,
-            peel * i_s,
-            (s.tau_axial[j].abs() + (cooling * thermal[j]).abs()) * i_t,
-            rock.axial[j].abs() * i_t,
-            twist[j].abs() * i_t,
-            peel * hoop,
-        );
+    let pulled = if s.sigma_thermal >= 0.0 { 1.0 } else { 0.0 };
+    let mut out = [NOTHING; N];
+    for j in 0..grid.len().min(STATIONS) {
+        let (peel, axial, turned) = (rock.peel[j].abs(), rock.axial[j].abs(), twist[j].abs());
+        let hoop = rock.hoop_share * peel;
+        let n = above_zero(s.sigma_thermal + peel);
+        let x = s.tau_axial[j].abs() + (cooling * thermal[j]).abs() + axial;
+        let along = x * x + turned * (turned + 2.0 * hoop);
+        let (axial, hoop, peel) = (axial * axial, hoop * hoop, pulled * (peel * peel));
+        for (out, (i_s, i_t)) in out.iter_mut().zip(squares) {
+            out[j] = n * n * i_s + along * i_t + beside(hoop * i_t, axial * i_t, peel * i_s);
+        }
     }
     out
 }
@@ -1145,62 +1257,63 @@ fn bounds_twice(
     once: &Strengths,
     often: &Strengths,
 ) -> Bounds {
-    let (i_s, i_t) = (inverse(once.sigma), inverse(once.tau));
-    let (e_s, e_t) = (0.5 * inverse(often.sigma), 0.5 * inverse(often.tau));
+    let ((i_s, i_t), (e_s, e_t)) = (once.inverse_squares(), often.inverse_squares());
     let rock = p.rocking.unwrap_or(Rocked::NONE);
     let (cooling, thermal) = s.tau_thermal;
-    let sigma = s.sigma_thermal * i_s;
+    let pulled = if s.sigma_thermal >= 0.0 { 1.0 } else { 0.0 };
     let mut out = NOTHING;
     for (j, out) in out.iter_mut().enumerate().take(grid.len()) {
-        let (peel, axial) = (rock.peel[j].abs(), rock.axial[j].abs());
+        // Half of what pulsates, as it stands in both uses.
+        let (peel, axial) = (0.5 * rock.peel[j].abs(), 0.5 * rock.axial[j].abs());
+        let pulse = 0.5 * p.tau_axial[j];
+        let n = above_zero(s.sigma_thermal + peel);
+        let x = (s.tau_axial[j] + pulse).abs() + (cooling * thermal[j]).abs() + axial;
+        let y = pulse.abs() + axial;
         let hoop = rock.hoop_share * peel;
-        let still = (s.tau_axial[j] + 0.5 * p.tau_axial[j]).abs();
-        let one = bound(
-            sigma,
-            0.5 * peel * i_s,
-            (still + (cooling * thermal[j]).abs()) * i_t,
-            0.5 * axial * i_t,
-            0.0,
-            0.5 * hoop * i_t,
-        );
-        let two = bound(
-            0.0,
-            peel * e_s,
-            p.tau_axial[j].abs() * e_t,
-            axial * e_t,
-            0.0,
-            hoop * e_t,
-        );
+        let (axial, hoop, peel) = (axial * axial, hoop * hoop, peel * peel);
+        let one = n * n * i_s + x * x * i_t + beside(hoop * i_t, axial * i_t, pulled * peel * i_s);
+        let two = peel * e_s + y * y * e_t + beside(hoop * e_t, axial * e_t, peel * e_s);
         *out = one + two + 2.0 * (one * two).sqrt();
     }
     out
 }
 
-/// What the use exceeds at no station, for each of several strengths, every part at its own worst angle: one
-/// number instead of a bound for each station, and enough to rule a lesser state out.
-pub fn ceilings<const N: usize>(grid: &Grid, s: &Samples, strengths: [&Strengths; N]) -> [f64; N] {
-    let inverses = strengths.map(|k| (inverse(k.sigma).powi(2), inverse(k.tau).powi(2)));
-    let (rock, twist) = (s.rocked(), s.twisted());
-    let (cooling, thermal) = s.tau_thermal;
-    // A greatest value for each place in a part, so that several stations are computed at once.
-    let mut tops = [[0.0f64; PART]; N];
-    for part in 0..grid.parts().len() {
-        for k in 0..PART {
-            let j = part * PART + k;
-            let n = (s.sigma_thermal + rock.peel[j].abs()).max(0.0);
-            let x = s.tau_axial[j].abs() + (cooling * thermal[j]).abs() + rock.axial[j].abs();
-            let y = twist[j].abs() + (rock.hoop_share * rock.peel[j]).abs();
-            let (across, along) = (n * n, x * x + y * y);
-            for (tops, (i_s, i_t)) in tops.iter_mut().zip(inverses) {
-                let square = across * i_s + along * i_t;
-                tops[k] = if square > tops[k] { square } else { tops[k] };
-            }
+/// The greatest magnitude of a field at the stations.
+pub fn greatest(field: &[f64; STATIONS]) -> f64 {
+    // Several greatest ones side by side, so that no comparison waits for the one before.
+    const LANES: usize = 8;
+    let mut lanes = [0.0f64; LANES];
+    let (chunks, rest) = field.as_chunks::<LANES>();
+    for chunk in chunks {
+        for (lane, v) in lanes.iter_mut().zip(chunk) {
+            *lane = if v.abs() > *lane { v.abs() } else { *lane };
         }
     }
-    tops.map(|tops| tops.into_iter().fold(0.0, f64::max).sqrt())
+    lanes
+        .iter()
+        .chain(rest)
+        .fold(0.0, |top, v| v.abs().max(top))
 }
 
-/// Is a bound at the stations so far below a use that no summit between them reaches it?
+/// What the use of a state exceeds nowhere, from the greatest of each of its stresses wherever that stands: one number
+/// instead of a bound for each station, and mostly enough to rule a lesser state out. As for the stations, leaning
+/// over takes from the pull what it adds in hoop shear.
+pub fn ceiling(most: &Station, strengths: &Strengths) -> f64 {
+    let (i_s, i_t) = strengths.inverse_squares();
+    let (peel, hoop, turned) = (
+        most.peel.abs(),
+        most.rock_hoop.abs(),
+        most.tau_torsion.abs(),
+    );
+    let n = above_zero(most.sigma_thermal + peel);
+    let x = most.tau_axial.abs() + most.tau_thermal.abs() + most.rock_axial.abs();
+    let pulled = if most.sigma_thermal >= 0.0 { peel } else { 0.0 };
+    let along = x * x + turned * (turned + 2.0 * hoop);
+    let square = n * n * i_s + along * i_t + beside(hoop * hoop * i_t, 0.0, pulled * pulled * i_s);
+    square.sqrt()
+}
+
+/// Is a bound so far below a use that no summit between stations reaches it?
 pub fn beneath(bound: f64, usage: f64) -> bool {
     bound <= MARGIN * usage
 }
@@ -1212,6 +1325,38 @@ const MARGIN: f64 = 0.93;
 /// The same of the square of a use.
 const NEAR: f64 = MARGIN * MARGIN;
 
+/// The stations that a search has looked at.
+struct Looks {
+    /// The use there; 0 where it has not.
+    usage: [f64; STATIONS],
+    /// Which they are, bit by bit: few of many, so that a search goes through them alone.
+    mask: u64,
+}
+
+const _: () = assert!(STATIONS < 64, "a bit for each station");
+
+impl Looks {
+    const NONE: Looks = Looks {
+        usage: NOTHING,
+        mask: 0,
+    };
+    /// The use at a station, looked at once.
+    #[inline]
+    fn at(&mut self, j: usize, station: impl Fn(usize) -> f64) -> f64 {
+        if self.mask & (1 << j) == 0 {
+            self.mask |= 1 << j;
+            self.usage[j] = station(j);
+        }
+        self.usage[j]
+    }
+    /// The first station from one on.
+    #[inline]
+    fn next(&self, from: usize) -> Option<usize> {
+        let rest = self.mask & (u64::MAX << from);
+        (rest != 0).then(|| rest.trailing_zeros() as usize)
+    }
+}
+
 /// Largest use over the grid and, between stations, of the exact function; both give squares.
 #[inline]
 fn search(
@@ -1222,29 +1367,18 @@ fn search(
 ) -> Worst {
     let xs = grid.x();
     let parts = grid.parts().len();
-    let mut known = [f64::NAN; STATIONS];
+    let mut known = Looks::NONE;
     let mut best = Worst { usage: 0.0, x: 0.0 };
-    // Highest bound of each part; a part whose highest is below the margin is not entered again.
-    let mut high = [0.0f64; 3];
-    for k in 0..PART {
-        for (part, high) in high.iter_mut().enumerate() {
-            let b = bound[part * PART + k];
-            *high = if b > *high { b } else { *high };
-        }
-    }
+    // A part whose highest bound is below the margin is not entered again.
+    let high = tops(grid, bound);
     // A station left unlooked-at is below the margin or on a slope; as neighbour of a summit it is needed
     // all the same.
-    let get = |known: &mut [f64; STATIONS], best: &mut Worst, j: usize| {
-        if known[j].is_nan() {
-            known[j] = station(j);
+    let get = |known: &mut Looks, best: &mut Worst, j: usize| {
+        let usage = known.at(j, &station);
+        if usage > best.usage {
+            *best = Worst { usage, x: xs[j] };
         }
-        if known[j] > best.usage {
-            *best = Worst {
-                usage: known[j],
-                x: xs[j],
-            };
-        }
-        known[j]
+        usage
     };
     // The highest bound first: what it stands for rules most of the others out.
     let leader = (1..parts).fold(0, |a, b| if high[b] > high[a] { b } else { a });
@@ -1288,75 +1422,71 @@ fn search(
         }
     }
     let floor = NEAR * best.usage;
-    for (part, high) in high.iter().enumerate().take(parts) {
-        if *high <= floor {
+    let mut from = 0;
+    while let Some(j) = known.next(from) {
+        from = j + 1;
+        let here = known.usage[j];
+        if !(here > floor && here > 0.0) {
             continue;
         }
-        let range = grid.range(part);
-        for j in range.clone() {
-            let here = known[j];
-            // False for a station not looked at as well.
-            if !(here > floor && here > 0.0) {
-                continue;
-            }
-            let first = j == range.start;
-            let last = j + 1 == range.end;
-            if first || last {
-                let (k1, k2) = if first {
-                    (j + 1, j + 2)
-                } else {
-                    (j - 1, j - 2)
-                };
-                let f1 = get(&mut known, &mut best, k1);
-                if f1 > here {
-                    continue;
-                }
-                let f2 = get(&mut known, &mut best, k2);
-                let (d1, d2) = (f1 - here, f2 - f1);
-                let flat = d1.abs().max(d2.abs()) < 1e-7 * here;
-                // One-sided slope at the end (both intervals are alike): clearly downhill is the end's own summit.
-                if flat || 1.5 * d1 - 0.5 * d2 < 0.3 * d1 {
-                    continue;
-                }
-                let (a, b) = (xs[j], xs[k1]);
-                let mid = 0.5 * (a + b);
-                let fm = look(mid, &exact, &mut best);
-                if fm >= here && fm >= f1 {
-                    refine([a, mid, b], [here, fm, f1], &exact, &mut best);
-                } else if fm < here {
-                    let quarter = 0.5 * (a + mid);
-                    let fq = look(quarter, &exact, &mut best);
-                    if fq >= here {
-                        refine([a, quarter, mid], [here, fq, fm], &exact, &mut best);
-                    }
-                }
-                continue;
-            }
-            // One that is known to lie higher settles it; one that could is looked at first.
-            let mut higher = |k: usize| {
-                known[k] > here || bound[k] > here && get(&mut known, &mut best, k) > here
+        let range = grid.range(j / PART);
+        let first = j == range.start;
+        let last = j + 1 == range.end;
+        if first || last {
+            let (k1, k2) = if first {
+                (j + 1, j + 2)
+            } else {
+                (j - 1, j - 2)
             };
-            if higher(j - 1) || higher(j + 1) {
+            let f1 = get(&mut known, &mut best, k1);
+            if f1 > here {
                 continue;
             }
-            let (lower, upper) = (
-                get(&mut known, &mut best, j - 1),
-                get(&mut known, &mut best, j + 1),
-            );
-            let (h1, h2) = (xs[j] - xs[j - 1], xs[j + 1] - xs[j]);
-            let (_, rise) = vertex(h1, h2, here - lower, here - upper);
-            if rise < 1e-9 * here && here < best.usage
-                || here + 2.0 * rise + 0.05 * (here - lower.min(upper)) < best.usage
-            {
+            let f2 = get(&mut known, &mut best, k2);
+            let (d1, d2) = (f1 - here, f2 - f1);
+            let flat = d1.abs().max(d2.abs()) < 1e-7 * here;
+            // One-sided slope at the end (both intervals are alike): clearly downhill is the end's own summit.
+            if flat || 1.5 * d1 - 0.5 * d2 < 0.3 * d1 {
                 continue;
             }
-            refine(
-                [xs[j - 1], xs[j], xs[j + 1]],
-                [lower, here, upper],
-                &exact,
-                &mut best,
-            );
+            let (a, b) = (xs[j], xs[k1]);
+            let mid = 0.5 * (a + b);
+            let fm = look(mid, &exact, &mut best);
+            if fm >= here && fm >= f1 {
+                refine([a, mid, b], [here, fm, f1], &exact, &mut best);
+            } else if fm < here {
+                let quarter = 0.5 * (a + mid);
+                let fq = look(quarter, &exact, &mut best);
+                if fq >= here {
+                    refine([a, quarter, mid], [here, fq, fm], &exact, &mut best);
+                }
+            }
+            continue;
         }
+        // One that is known to lie higher settles it; one that could is looked at first.
+        let mut higher = |k: usize| {
+            known.usage[k] > here || bound[k] > here && get(&mut known, &mut best, k) > here
+        };
+        if higher(j - 1) || higher(j + 1) {
+            continue;
+        }
+        let (lower, upper) = (
+            get(&mut known, &mut best, j - 1),
+            get(&mut known, &mut best, j + 1),
+        );
+        let (h1, h2) = (xs[j] - xs[j - 1], xs[j + 1] - xs[j]);
+        let (_, rise) = vertex(h1, h2, here - lower, here - upper);
+        if rise < 1e-9 * here && here < best.usage
+            || here + 2.0 * rise + 0.05 * (here - lower.min(upper)) < best.usage
+        {
+            continue;
+        }
+        refine(
+            [xs[j - 1], xs[j], xs[j + 1]],
+            [lower, here, upper],
+            &exact,
+            &mut best,
+        );
     }
     Worst {
         usage: best.usage.sqrt(),
@@ -1660,12 +1790,12 @@ mod tests {
 
     #[test]
     fn a_field_with_one_value_that_is_no_number() {
-        assert!(finite(&NOTHING));
+        assert!(finite([&NOTHING, &NOTHING]));
         for j in 0..STATIONS {
             for wrong in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
                 let mut field = NOTHING;
                 field[j] = wrong;
-                assert!(!finite(&field), "{wrong} at {j}");
+                assert!(!finite([&NOTHING, &field]), "{wrong} at {j}");
             }
         }
     }
@@ -1902,6 +2032,54 @@ mod tests {
             let (u, phi) = worst_angle(&at, &k);
             close(si(u), found.usage, 1e-7);
             close(at.use_at(si(phi), &k), found.usage, 1e-7);
+        }
+
+        /// What rules states out must never lie below what they are.
+        #[test]
+        fn nothing_exceeds_its_bounds(bond in any_bond(), state in any_state(), sigma in 5e6..60e6f64, tau in 5e6..60e6f64) {
+            let k = Strengths { sigma, tau };
+            let tilt = bond.rocking.tilt(state.force, state.moment);
+            let grid = bond.rocking.grid();
+            let fields = bond.sampled(&grid, &state, &tilt);
+            let samples = samples(state.sigma, &fields);
+            let [bounds] = bounds(&grid, &samples, [&k]);
+            let most = Station {
+                sigma_thermal: state.sigma,
+                tau_axial: greatest(&fields[0]),
+                tau_thermal: greatest(&fields[1]),
+                tau_torsion: greatest(&fields[2]),
+                peel: greatest(&fields[3]),
+                rock_axial: greatest(&fields[4]),
+                rock_hoop: greatest(&fields[5]),
+            };
+            let ceiling = ceiling(&most, &k);
+            for j in 0..grid.len() {
+                let here = si(worst_angle(&samples.station(j), &k).0);
+                prop_assert!(here * here <= bounds[j] * (1.0 + 1e-12), "{here} {}", bounds[j].sqrt());
+                prop_assert!(here <= ceiling * (1.0 + 1e-12), "{here} {ceiling}");
+            }
+        }
+
+        #[test]
+        fn torsion_reaches_its_target(bond in any_bond(), state in any_state(), target in 0.3..3.0f64, tau in 5e6..60e6f64) {
+            let k = Strengths { sigma: 30e6, tau };
+            let tilt = bond.rocking.tilt(0.0, 0.0);
+            let layer = (1.0 / bond.rates[0]).min(1.0 / bond.rates[1]);
+            let grid = Grid::new(bond.rocking.breaks(), layer);
+            let fields = bond.sampled(&grid, &state, &tilt);
+            let exact = |x| bond.station(&state, &tilt, x);
+            let factor = si(torsion_to_reach(&grid, &samples(state.sigma, &fields), &k, number(target), exact));
+            let used = |factor: f64| {
+                let state = State { torsion: state.torsion.map(|t| factor * t), ..state };
+                dense(&bond, |x| si(worst_angle(&bond.station(&state, &tilt, x), &k).0))
+            };
+            if factor == 0.0 {
+                prop_assert!(used(0.0) >= target * (1.0 - NEARLY));
+            } else if factor.is_finite() {
+                prop_assert!((used(factor) / target - 1.0).abs() < NEARLY, "{factor} {}", used(factor));
+            } else {
+                prop_assert!(state.torsion == [0.0; 2]);
+            }
         }
 
         #[test]

@@ -36,7 +36,7 @@
 //! of stress below the flange, shear across the walls.
 
 use super::formula::formula;
-use super::glue::{Grid, PART, STATIONS};
+use super::glue::{Grid, PART, STATIONS, mirrored};
 use crate::units::*;
 
 formula!("Stiffness of the glue in axial shear, per length";
@@ -184,6 +184,17 @@ fn dot(a: &[f64; 3], b: &[f64; 3]) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
+/// exp(−rate·distance), and 1 at no distance or less: there a part of a grid begins or ends where its decay does,
+/// as most do, and no exponential is needed.
+#[inline]
+pub(super) fn fade(rate: f64, distance: f64) -> f64 {
+    if distance > 0.0 {
+        (-rate * distance).exp()
+    } else {
+        1.0
+    }
+}
+
 /// A station that rounding put a hair off the bond counts as the bond's end.
 #[inline]
 pub(super) fn onto_bond(x: f64, bond: f64) -> f64 {
@@ -202,6 +213,8 @@ pub(super) struct Wave {
     pub(super) lambda: f64,
     /// exp(−λh).
     decay: f64,
+    /// 1 − exp(−2λh).
+    gap: f64,
     pub(super) left: [f64; 3],
     pub(super) right: [f64; 3],
     /// Slip of glue and of flanks per unit of q.
@@ -214,6 +227,7 @@ impl Wave {
         Self {
             lambda,
             decay: (-lambda * h).exp(),
+            gap: -(-2.0 * lambda * h).exp_m1(),
             glue,
             flank,
             ..Self::default()
@@ -221,17 +235,16 @@ impl Wave {
     }
 
     /// λ·coth(λh) and λ/sinh(λh).
-    fn stiffness(&self, h: f64) -> (f64, f64) {
-        let gap = -(-2.0 * self.lambda * h).exp_m1();
+    fn stiffness(&self) -> (f64, f64) {
         (
-            self.lambda * (1.0 + self.decay * self.decay) / gap,
-            2.0 * self.lambda * self.decay / gap,
+            self.lambda * (1.0 + self.decay * self.decay) / self.gap,
+            2.0 * self.lambda * self.decay / self.gap,
         )
     }
 
     /// Amplitudes from the slopes at both ends.
-    fn set_slopes(&mut self, u: usize, h: f64, at_start: f64, at_end: f64) {
-        let gap = -self.lambda * (-2.0 * self.lambda * h).exp_m1();
+    fn set_slopes(&mut self, u: usize, at_start: f64, at_end: f64) {
+        let gap = self.lambda * self.gap;
         self.left[u] = (at_end * self.decay - at_start) / gap;
         self.right[u] = (at_end - at_start * self.decay) / gap;
     }
@@ -418,15 +431,16 @@ impl Ladder {
             };
             let first = grid.range(g).start;
             for wave in &span.waves[..span.count] {
-                let fade = part.decay(wave.lambda);
-                let off = |distance: f64| (-wave.lambda * distance.max(0.0)).exp();
+                let decay = part.decay(wave.lambda);
+                let mirror = mirrored(&decay);
+                let off = |distance: f64| fade(wave.lambda, distance);
                 let weight = -self.shear_per_slip * wave.glue;
                 let near = weight * off(part.left - span.start);
                 let far = weight * off(span.stop - part.right);
                 for (u, out) in out.iter_mut().enumerate() {
                     let (l, r) = (wave.left[u] * near, wave.right[u] * far);
                     for k in 0..PART {
-                        out[first + k] += l * fade[k] + r * fade[PART - 1 - k];
+                        out[first + k] += l * decay[k] + r * mirror[k];
                     }
                 }
             }
@@ -626,11 +640,10 @@ fn solve_units(
             let settled = settled_glue(u, PULL[u]);
             glue.waves[0].set_slopes(
                 u,
-                bond,
                 pair * (frame_face[u] - settled),
                 pair * (frame_end[u] - settled),
             );
-            thread.waves[0].set_slopes(u, le, (a1 + a2) * PULL[u], 0.0);
+            thread.waves[0].set_slopes(u, (a1 + a2) * PULL[u], 0.0);
         }
         beyond = PULL;
         spans[0] = glue;
@@ -669,7 +682,7 @@ fn solve_units(
         // Slip at an end per joint force there (direct) and at the other end (cross); index 0 flanks, 1 glue.
         let (mut direct, mut cross) = ([[0.0; 2]; 2], [[0.0; 2]; 2]);
         for wave in &mid.waves {
-            let (coth, csch) = wave.stiffness(h);
+            let (coth, csch) = wave.stiffness();
             let shape = [wave.flank, wave.glue];
             for i in 0..2 {
                 for j in 0..2 {
@@ -681,7 +694,7 @@ fn solve_units(
         let has_near = n > 0.0;
         let mut near = Span::single(0.0, n, n, glue_lambda, true);
         let (near_direct, near_cross) = match has_near {
-            true => near.waves[0].stiffness(n),
+            true => near.waves[0].stiffness(),
             false => (0.0, 0.0),
         };
         let (near_direct, near_cross) = (near_direct / kg, near_cross / kg);
@@ -694,7 +707,7 @@ fn solve_units(
         let mut far = Span::single(joint, end.max(bond), far_length, far_lambda, far_glue);
         let has_far = far_glue || far_flanks;
         let (far_direct, far_cross) = match has_far {
-            true => far.waves[0].stiffness(far_length),
+            true => far.waves[0].stiffness(),
             false => (0.0, 0.0),
         };
         let (far_direct, far_cross) = (far_direct / far_k, far_cross / far_k);
@@ -744,7 +757,7 @@ fn solve_units(
                 let mu = wave.lambda * wave.lambda;
                 let slope = |m: &[f64; 2]| mu * (wave.flank * m[0] + wave.glue * m[1]);
                 let (first, last) = (slope(&start), slope(&stop));
-                wave.set_slopes(u, h, first, last);
+                wave.set_slopes(u, first, last);
             }
             if far_flanks {
                 beyond[u] = y1;

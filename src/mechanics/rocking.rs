@@ -46,7 +46,7 @@
 //! glue left out. Rounding grows as (λL)⁻³ or so for an insert rigid against its glue: see the tests.
 
 use super::formula::formula;
-use super::glue::{self, Grid, STATIONS};
+use super::glue::{self, Grid, PART, STATIONS, mirrored};
 use super::section::{ring_area, ring_second_moment};
 use crate::units::*;
 
@@ -572,9 +572,9 @@ impl Rocking {
         }
     }
 
-    /// Fields of V_b = 1 N and of M_b = 1 N·m at all stations of a grid.
-    pub fn sample_units(&self, grid: &Grid) -> [Sampled; 2] {
-        sample([&self.tilt(1.0, 0.0), &self.tilt(0.0, 1.0)], grid)
+    /// Fields of V_b = 1 N and of M_b = 1 N·m at all stations of a grid, `w` and `ψ` each times a factor.
+    pub fn sample_units(&self, grid: &Grid, factors: [f64; 2]) -> [Sampled; 2] {
+        sample([&self.tilt(1.0, 0.0), &self.tilt(0.0, 1.0)], grid, factors)
     }
 
     /// What is missing from equilibrium under a force (N) and a moment (N·m): force (N) and moment
@@ -661,7 +661,7 @@ impl Tilt {
     /// Fields at all stations of a grid; one exponential for each stretch when the grid stands on the
     /// breakpoints of this beam, as [`Rocking::grid`] makes it.
     pub fn sample(&self, grid: &Grid) -> Sampled {
-        let [sampled] = sample([self], grid);
+        let [sampled] = sample([self], grid, [1.0; 2]);
         sampled
     }
 
@@ -688,8 +688,12 @@ impl Tilt {
     }
 }
 
-/// Several tilts of one beam at all stations of a grid.
-fn sample<const N: usize>(tilts: [&Tilt; N], grid: &Grid) -> [Sampled; N] {
+/// Several tilts of one beam at all stations of a grid, `w` and `ψ` each times a factor.
+fn sample<const N: usize>(
+    tilts: [&Tilt; N],
+    grid: &Grid,
+    [for_w, for_psi]: [f64; 2],
+) -> [Sampled; N] {
     let mut out = [Sampled {
         w: [0.0; STATIONS],
         psi: [0.0; STATIONS],
@@ -714,24 +718,34 @@ fn sample<const N: usize>(tilts: [&Tilt; N], grid: &Grid) -> [Sampled; N] {
             for (out, tilt) in out.iter_mut().zip(tilts) {
                 for j in grid.range(g) {
                     let at = tilt.at(grid.x()[j]);
-                    (out.w[j], out.psi[j]) = (at.w, at.psi);
+                    (out.w[j], out.psi[j]) = (for_w * at.w, for_psi * at.psi);
                 }
             }
             continue;
         }
         let pairs = part.march(roots.at(part.step), [1.0, 0.0], |a, b| roots.add(a, b));
         let first = grid.range(g).start;
-        let last = pairs.len() - 1;
+        // Both members of the pairs apart, and from either end: the stations of a part lie mirror-wise.
+        let (cos, sin) = (pairs.map(|pair| pair[0]), pairs.map(|pair| pair[1]));
+        let (cos_back, sin_back) = (mirrored(&cos), mirrored(&sin));
+        let fill =
+            |out: &mut [f64; STATIONS], factor: f64, constant: f64, near: Pair, far: Pair| {
+                let (near, far) = (scaled(near, factor), scaled(far, factor));
+                let constant = factor * constant;
+                if let Some(out) = out[first..].first_chunk_mut::<PART>() {
+                    for k in 0..PART {
+                        out[k] = constant
+                            + (near[0] * cos[k] + near[1] * sin[k])
+                            + (far[0] * cos_back[k] + far[1] * sin_back[k]);
+                    }
+                }
+            };
         for (out, tilt) in out.iter_mut().zip(tilts) {
             let s = &tilt.stretches[i];
-            let (turn_left, turn_right) =
-                (roots.rotation(s.from_left), roots.rotation(s.from_right));
-            // The stations of a part lie mirror-wise, so one table of decays serves both ends.
-            for (k, near) in pairs.iter().enumerate() {
-                let far = pairs[last - k];
-                out.w[first + k] = s.w + dot(s.from_left, *near) + dot(s.from_right, far);
-                out.psi[first + k] = s.psi + dot(turn_left, *near) - dot(turn_right, far);
-            }
+            let turn_left = roots.rotation(s.from_left);
+            let turn_right = scaled(roots.rotation(s.from_right), -1.0);
+            fill(&mut out.w, for_w, s.w, s.from_left, s.from_right);
+            fill(&mut out.psi, for_psi, s.psi, turn_left, turn_right);
         }
     }
     out

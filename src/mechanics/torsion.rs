@@ -31,8 +31,8 @@
 //! difference between how the thread spreads torque and how it spreads force.
 
 use super::formula::formula;
-use super::glue::{Grid, PART, STATIONS};
-use super::ladder::{FrameHold, GlueLayer, LadderError, ThreadSpread, onto_bond, positive};
+use super::glue::{Grid, PART, STATIONS, mirrored};
+use super::ladder::{FrameHold, GlueLayer, LadderError, ThreadSpread, fade, onto_bond, positive};
 use crate::units::*;
 
 formula!("Stiffness of the glue in torsion, per length: torque per turn and length";
@@ -261,8 +261,9 @@ impl Torsion {
         let (at_start, at_end) = (self.convolution(start).0, self.convolution(end).0);
         for (g, part) in grid.parts().iter().enumerate() {
             let first = grid.range(g).start;
-            let fade = part.decay(w);
-            let off = |from: f64| (-w * from.max(0.0)).exp();
+            let decay = part.decay(w);
+            let mirror = mirrored(&decay);
+            let off = |distance: f64| fade(w, distance);
             let (near, far) = (off(part.left), off(self.length - part.right));
             let hair = 1e-9 * self.length;
             let inside = h > 0.0 && part.left >= start - hair && part.right <= end + hair;
@@ -274,20 +275,31 @@ impl Torsion {
                         continue;
                     }
                     let mode = part.decay(lambda);
-                    let l_back_0 = (-lambda * (part.left - start).max(0.0)).exp();
-                    let l_forth_0 = (-lambda * (end - part.right).max(0.0)).exp();
+                    let mode_mirror = mirrored(&mode);
+                    let l_back_0 = fade(lambda, part.left - start);
+                    let l_forth_0 = fade(lambda, end - part.right);
+                    // Quotients of differences keep their digits against the whole unless the two rates meet.
+                    let apart = ((w - lambda) * h).abs() > 1e-3;
+                    let (gap, both) = (1.0 / (w - lambda), 1.0 / (w + lambda));
                     for (k, sum) in extra.iter_mut().enumerate() {
-                        let x = grid.x()[first + k];
-                        let (s, rest) = ((x - start).clamp(0.0, h), (end - x).clamp(0.0, h));
-                        let (w_back, w_forth) = (fade[k] * back, fade[PART - 1 - k] * forth);
-                        let (l_back, l_forth) =
-                            (mode[k] * l_back_0, mode[PART - 1 - k] * l_forth_0);
-                        *sum += from_start
-                            * (follow(lambda, w, s, l_back, w_back)
-                                + l_back * ahead(lambda, w, l_forth, w_forth))
-                            + from_end
-                                * (l_forth * ahead(lambda, w, l_back, w_back)
-                                    + follow(lambda, w, rest, l_forth, w_forth));
+                        let (w_back, w_forth) = (decay[k] * back, mirror[k] * forth);
+                        let (l_back, l_forth) = (mode[k] * l_back_0, mode_mirror[k] * l_forth_0);
+                        let (follow_back, follow_forth) = if apart {
+                            ((l_back - w_back) * gap, (l_forth - w_forth) * gap)
+                        } else {
+                            let x = grid.x()[first + k];
+                            let (s, rest) = ((x - start).clamp(0.0, h), (end - x).clamp(0.0, h));
+                            (
+                                follow(lambda, w, s, l_back, w_back),
+                                follow(lambda, w, rest, l_forth, w_forth),
+                            )
+                        };
+                        let (ahead_forth, ahead_back) = (
+                            (1.0 - l_forth * w_forth) * both,
+                            (1.0 - l_back * w_back) * both,
+                        );
+                        *sum += from_start * (follow_back + l_back * ahead_forth)
+                            + from_end * (follow_forth + l_forth * ahead_back);
                     }
                 }
                 for sum in &mut extra {
@@ -296,20 +308,21 @@ impl Torsion {
             } else if h > 0.0 && part.right <= start + hair {
                 let edge = off(start - part.right);
                 for (k, sum) in extra.iter_mut().enumerate() {
-                    *sum = at_start * edge * fade[PART - 1 - k];
+                    *sum = at_start * edge * mirror[k];
                 }
             } else if h > 0.0 {
                 let edge = off(part.left - end);
                 for (k, sum) in extra.iter_mut().enumerate() {
-                    *sum = at_end * edge * fade[k];
+                    *sum = at_end * edge * decay[k];
                 }
             }
-            for k in 0..PART {
-                let (near, far) = (near * fade[k], far * fade[PART - 1 - k]);
-                for (u, out) in out.iter_mut().enumerate() {
-                    let own = if u == 0 { extra[k] } else { 0.0 };
+            // Own response of the endless pair to the thread's torque alone.
+            for (u, out) in out.iter_mut().enumerate() {
+                let (near, far) = (self.left[u] * near, self.right[u] * far);
+                let own = if u == 0 { 1.0 } else { 0.0 };
+                for k in 0..PART {
                     out[first + k] =
-                        -(self.left[u] * near + self.right[u] * far + own) * self.shear_per_turn;
+                        -(near * decay[k] + far * mirror[k] + own * extra[k]) * self.shear_per_turn;
                 }
             }
         }
