@@ -2053,9 +2053,9 @@ mod tests {
                 rock_hoop: greatest(&fields[5]),
             };
             let ceiling = ceiling(&most, &k);
-            for j in 0..grid.len() {
+            for (j, bound) in bounds.iter().enumerate().take(grid.len()) {
                 let here = si(worst_angle(&samples.station(j), &k).0);
-                prop_assert!(here * here <= bounds[j] * (1.0 + 1e-12), "{here} {}", bounds[j].sqrt());
+                prop_assert!(here * here <= bound * (1.0 + 1e-12), "{here} {}", bound.sqrt());
                 prop_assert!(here <= ceiling * (1.0 + 1e-12), "{here} {ceiling}");
             }
         }

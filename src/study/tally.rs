@@ -102,7 +102,23 @@ fn middle(key: u32) -> f64 {
 #[serde(rename_all = "snake_case")]
 enum Store {
     Exact(Vec<f64>),
-    Bins { negative: Window, positive: Window },
+    Bins {
+        negative: Window,
+        positive: Window,
+        /// The least and the greatest number that fell into a bin: no quantile lies beyond, and one number that
+        /// came every time is itself and not the middle of its bin.
+        ends: Option<(f64, f64)>,
+    },
+}
+
+/// Takes further ends into the ends of a range.
+#[inline]
+fn widen(ends: &mut Option<(f64, f64)>, (least, greatest): (f64, f64)) {
+    let (a, b) = ends.unwrap_or((least, greatest));
+    *ends = Some((
+        if least < a { least } else { a },
+        if greatest > b { greatest } else { b },
+    ));
 }
 
 /// What is known of a stream of numbers.
@@ -125,6 +141,7 @@ impl Tally {
             Store::Bins {
                 negative: Window::default(),
                 positive: Window::default(),
+                ends: None,
             }
         };
         Tally {
@@ -142,7 +159,12 @@ impl Tally {
         if (LEAST..1.0 / LEAST).contains(&magnitude) {
             match &mut self.store {
                 Store::Exact(values) => values.push(value),
-                Store::Bins { negative, positive } => {
+                Store::Bins {
+                    negative,
+                    positive,
+                    ends,
+                } => {
+                    widen(ends, (value, value));
                     let window = if value < 0.0 { negative } else { positive };
                     window.add(key(magnitude), 1);
                 }
@@ -166,14 +188,22 @@ impl Tally {
         match (&mut self.store, &other.store) {
             (Store::Exact(own), Store::Exact(others)) => own.extend_from_slice(others),
             (
-                Store::Bins { negative, positive },
+                Store::Bins {
+                    negative,
+                    positive,
+                    ends,
+                },
                 Store::Bins {
                     negative: n,
                     positive: p,
+                    ends: others,
                 },
             ) => {
                 negative.absorb(n);
                 positive.absorb(p);
+                if let Some(others) = others {
+                    widen(ends, *others);
+                }
             }
             _ => {}
         }
@@ -182,7 +212,9 @@ impl Tally {
     pub fn settle(&mut self) {
         match &mut self.store {
             Store::Exact(values) => values.sort_unstable_by(f64::total_cmp),
-            Store::Bins { negative, positive } => {
+            Store::Bins {
+                negative, positive, ..
+            } => {
                 negative.trim();
                 positive.trim();
             }
@@ -204,7 +236,15 @@ impl Tally {
                 .iter()
                 .all(|v| v.is_finite())
                 .then_some(values.len() as u64),
-            Store::Bins { negative, positive } => whole(negative)?.checked_add(whole(positive)?),
+            Store::Bins {
+                negative,
+                positive,
+                ends,
+            } => {
+                let sum = whole(negative)?.checked_add(whole(positive)?);
+                let known = ends.is_some_and(|(a, b)| a <= b && is_finite(a) && is_finite(b));
+                sum.filter(|n| known == (*n > 0))
+            }
         };
         [self.below, self.zero, self.above, self.absent]
             .into_iter()
@@ -214,7 +254,9 @@ impl Tally {
     pub fn count(&self) -> u64 {
         let finite = match &self.store {
             Store::Exact(values) => values.len() as u64,
-            Store::Bins { negative, positive } => {
+            Store::Bins {
+                negative, positive, ..
+            } => {
                 let sum = |w: &Window| w.counts.iter().sum::<u64>();
                 sum(negative) + sum(positive)
             }
@@ -240,8 +282,18 @@ impl Tally {
                 passed += n;
                 passed >= rank
             })
-            .map(|(value, _)| value)
+            .map(|(value, _)| self.within(value))
             .filter(|_| count > 0)
+    }
+    /// The middle of a bin, but no farther out than any number was.
+    fn within(&self, value: f64) -> f64 {
+        match &self.store {
+            Store::Bins {
+                ends: Some((least, greatest)),
+                ..
+            } if is_finite(value) && value != 0.0 => value.min(*greatest).max(*least),
+            _ => value,
+        }
     }
     /// Numbers, or the middles of bins, with how often they came, in order.
     pub fn runs(&self) -> Box<dyn Iterator<Item = (f64, u64)> + '_> {
@@ -262,7 +314,9 @@ impl Tally {
                         .chain(above),
                 )
             }
-            Store::Bins { negative, positive } => Box::new(
+            Store::Bins {
+                negative, positive, ..
+            } => Box::new(
                 below
                     .chain(negative.bins().rev().map(|(k, n)| (-middle(k), n)))
                     .chain(zero)
@@ -319,6 +373,20 @@ mod tests {
         assert_eq!(bins.quantile(0.0), Some(f64::NEG_INFINITY));
         assert_eq!(bins.quantile(1.0), Some(f64::INFINITY));
         assert_eq!(Tally::new(false).quantile(0.5), None);
+    }
+
+    /// A constant is itself, and no quantile lies beyond what came.
+    #[test]
+    fn bins_end_where_the_numbers_do() {
+        for value in [1.0, -0.697_017_8, 3e-9] {
+            let t = tally(false, [value; 7]);
+            assert_eq!([0.025, 0.5, 0.975].map(|p| t.quantile(p)), [Some(value); 3]);
+        }
+        let t = tally(false, [1.000_01, 1.000_02, 1.000_03]);
+        assert_eq!(
+            (t.quantile(0.0), t.quantile(1.0)),
+            (Some(1.000_03), Some(1.000_03))
+        );
     }
 
     /// In whatever order and company numbers come, the tally is the same.
