@@ -316,7 +316,7 @@ impl Torsion {
                     *sum = at_end * edge * decay[k];
                 }
             }
-            // Own response of the endless pair to the thread's torque alone.
+            // What the endless pair answers belongs to the thread's torque alone.
             for (u, out) in out.iter_mut().enumerate() {
                 let (near, far) = (self.left[u] * near, self.right[u] * far);
                 let own = if u == 0 { 1.0 } else { 0.0 };
