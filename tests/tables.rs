@@ -129,6 +129,27 @@ fn every_row_is_seen_by_the_program() {
     );
 }
 
+/// A source in few words is shorter, found by the whole one, and hides no weakness of it.
+#[test]
+fn sources_in_few_words_say_how_weak_they_are() {
+    let mut seen = 0;
+    for row in tables::ALL.iter().flat_map(|table| table.rows()) {
+        let Some(short) = row.short() else { continue };
+        let (source, name) = (row.source(), row.name);
+        assert!(short.len() < source.len(), "{name}");
+        assert_eq!(tables::in_short(&row.provenance()), Some(short), "{name}");
+        for weakness in ["no source", "recalled", "our own", "assum"] {
+            assert!(
+                short.contains(weakness) || !source.contains(weakness),
+                "{name}: \"{short}\" leaves out \"{weakness}\""
+            );
+        }
+        seen += 1;
+    }
+    assert!(seen > 50, "{seen}");
+    assert_eq!(tables::in_short("something else (published)"), None);
+}
+
 /// Every key of a quantity reads as the quantity that it is.
 #[test]
 fn quantities_parse() {

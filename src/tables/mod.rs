@@ -5,6 +5,7 @@
 //! memory, or invented.
 
 use crate::document::{Document, Raw, segment};
+use std::collections::HashMap;
 use std::sync::OnceLock;
 
 /// How a row is known.
@@ -30,7 +31,8 @@ impl Basis {
             Basis::Invented => "invented",
         }
     }
-    fn from_word(word: &str) -> Option<Basis> {
+    /// The basis with this word.
+    pub fn from_word(word: &str) -> Option<Basis> {
         [
             Basis::Published,
             Basis::CommonPractice,
@@ -117,6 +119,10 @@ impl<'t> Row<'t> {
     pub fn source(&self) -> &'t str {
         self.text("source").unwrap_or("")
     }
+    /// The same in few words, for paper; rows whose source is short already have none.
+    pub fn short(&self) -> Option<&'t str> {
+        self.text("short")
+    }
     /// How it is known.
     pub fn basis(&self) -> Option<Basis> {
         self.text("basis").and_then(Basis::from_word)
@@ -126,12 +132,13 @@ impl<'t> Row<'t> {
         let basis = self.basis().map_or("", Basis::word);
         format!("{} ({basis})", self.source())
     }
-    /// Key and value of every plain entry, in the order of the keys.
+    /// Key and value of every plain entry, in the order of the keys; the short form of the source says nothing new.
     pub fn entries(&self) -> Vec<(&'t str, String)> {
         let prefix = self.prefix();
         self.document
             .below(&prefix)
             .into_iter()
+            .filter(|(key, _)| &key[prefix.len()..] != "short")
             .map(|(key, entry)| {
                 let value = match &entry.value {
                     Raw::Text(text) => text.clone(),
@@ -229,4 +236,15 @@ impl Table {
 /// The table with this name.
 pub fn table(name: &str) -> Option<&'static Table> {
     ALL.iter().copied().find(|t| t.name == name)
+}
+
+/// The few words for a row of any table, found by its source and basis in one phrase.
+pub fn in_short(provenance: &str) -> Option<&'static str> {
+    static KNOWN: OnceLock<HashMap<String, &'static str>> = OnceLock::new();
+    let known = KNOWN.get_or_init(|| {
+        let rows = ALL.iter().flat_map(|table| table.rows());
+        rows.filter_map(|row| Some((row.provenance(), row.short()?)))
+            .collect()
+    });
+    known.get(provenance).copied()
 }
