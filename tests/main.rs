@@ -19,7 +19,7 @@
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `editors.rs` | the commands `schema`, `completions` and `man` |
-//! | `sheet.rs` | the command `sheet`, in a browser too where there is one |
+//! | `sheet.rs`, `drawings.rs` | the command `sheet`: what it says; what its drawings measure |
 //! | `compare.rs` | the command `compare` |
 //! | `scatter.rs` | the commands `scatter` and `merge`: moments, libraries, threads, parts, interruption |
 //! | `wording.rs` | advice, figures, names and lines as a person reads them |
@@ -33,6 +33,7 @@ mod bench_spindle;
 mod boss;
 mod cli;
 mod compare;
+mod drawings;
 mod editors;
 mod explain;
 mod independent;

@@ -74,6 +74,18 @@ pub fn json_on(job: &str, command: &str, args: &[&str]) -> (serde_json::Value, i
     (value, run.code)
 }
 
+/// The sheet of a job, whatever its verdict.
+pub fn sheet(job: &str, args: &[&str]) -> String {
+    let run = tool_on(job, "sheet", args);
+    assert!([0, 1, 4].contains(&run.code), "{}", run.err);
+    run.out
+}
+
+/// A job to start from.
+pub fn starter(name: &str) -> String {
+    tool(&["new", name]).out
+}
+
 /// Runs the program among the sample jobs.
 pub fn tool(args: &[&str]) -> Run {
     tool_in(&root().join("tests/jobs"), args)

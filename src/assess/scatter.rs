@@ -349,6 +349,8 @@ pub struct SideFinding {
     pub lowest: Option<Band>,
     /// Its histogram.
     pub bars: Vec<Bar>,
+    /// Histograms of the preload, low and high, and of every ratio, by id; nothing for what does not vary.
+    pub spreads: Vec<(&'static str, Vec<Bar>)>,
     /// Chance that any strength check falls short.
     pub any_short: Option<Share>,
 }
@@ -391,11 +393,16 @@ impl Findings {
 
 /// Bars of a histogram.
 const BARS: usize = 12;
+/// Values whose histogram is kept: what a sample's preload is after and before its losses.
+pub const PRELOADS: [&str; 2] = ["preload.low", "preload.high"];
 
 /// The middle 99 % in bars of equal width, what lies outside in those at the ends.
 fn bars(tally: &Tally) -> Vec<Bar> {
     let ends = tally.quantile(0.005).zip(tally.quantile(0.995));
-    let Some((low, high)) = ends.filter(|(low, high)| (high - low) > 1e-9 * high.abs()) else {
+    let apart = |(low, high): &(f64, f64)| {
+        low.is_finite() && high.is_finite() && high - low > 1e-9 * high.abs()
+    };
+    let Some((low, high)) = ends.filter(apart) else {
         return Vec::new();
     };
     let width = (high - low) / BARS as f64;
@@ -428,13 +435,24 @@ impl Scatter {
                     checks: Vec::new(),
                     lowest: None,
                     bars: Vec::new(),
+                    spreads: Vec::new(),
                     any_short: share(ANY),
+                };
+                let drawn = |column: usize| {
+                    let found = counts.tallies.get(from + column).map_or(Vec::new(), bars);
+                    Some(found).filter(|bars| !bars.is_empty())
                 };
                 for (i, column) in self.columns[from..from + width].iter().enumerate() {
                     match column {
-                        Column::Value(value) => finding.values.extend(band(i).map(|b| (*value, b))),
+                        Column::Value(value) => {
+                            finding.values.extend(band(i).map(|b| (*value, b)));
+                            if PRELOADS.contains(&value.id) {
+                                finding.spreads.extend(drawn(i).map(|b| (value.id, b)));
+                            }
+                        }
                         Column::Ratio(id) => {
                             let ratio = band(i);
+                            finding.spreads.extend(drawn(i).map(|b| (id.id(), b)));
                             let short = share(id.index());
                             let counted = ratio.is_some() || short.is_some_and(|s| s.value > 0.0);
                             finding.checks.push(CheckFinding {
@@ -445,7 +463,7 @@ impl Scatter {
                         }
                         Column::Lowest => {
                             finding.lowest = band(i);
-                            finding.bars = counts.tallies.get(from + i).map_or(Vec::new(), bars);
+                            finding.bars = drawn(i).unwrap_or_default();
                         }
                     }
                 }

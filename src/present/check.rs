@@ -145,38 +145,15 @@ pub(super) fn torque_and_preload(
     for warning in side.wrench.warnings() {
         item(format!("Warning: {}.", words::wrench(&warning, system)));
     }
-    if let Some(part) = &a.clamped {
-        item(format!(
-            "A part {} thick lies between head and boss: {} of the screw stretch freely, and the joint has {} instead of {}.",
-            crate::units::Unit::Millimetre.show(crate::units::si(part.thickness), system),
-            show("clamped.grip"),
-            show("thread.stiffness"),
-            show("thread.stiffness.at_face")
-        ));
+    if let Some(line) = stretch(side, a, system) {
+        item(line);
     }
     // A torque on a thread that carries nothing makes no preload.
-    let carries = value(side, "thread.turns").is_some_and(|turns| turns.si > 0.0);
-    if carries {
-        preload(side, &show, &mut item);
-    } else {
-        item("No turn of the thread carries: no torque makes a preload.".into());
+    match no_turn(side) {
+        None => preload(side, &show, &mut item),
+        Some(line) => item(line.into()),
     }
-    item(format!(
-        "{} bears {}: {} of the force on the insert{}.",
-        if a.clamped.is_some() {
-            "The part under the head"
-        } else {
-            "The flange"
-        },
-        words::bears(closed::stated_bearing(a)),
-        share(value(side, "seat.share.insert")),
-        value(side, "seat.unsupported")
-            .filter(|u| u.si > 0.0)
-            .map_or(String::new(), |_| format!(
-                "; it overhangs its support by {} per side",
-                show("seat.unsupported")
-            ))
-    ));
+    item(bearing(side, a, system));
     if let Some(w) = &side.window {
         item(format!("Window: {}.", window::sentence(w, system)));
         if let Some(left) = window::not_complete(w) {
@@ -193,6 +170,46 @@ pub(super) fn torque_and_preload(
         ));
     }
     out
+}
+
+/// The part between head and boss, and what it lets stretch.
+pub(super) fn stretch(side: &SideReport, a: &Assembly, system: System) -> Option<String> {
+    let part = a.clamped.as_ref()?;
+    let show = |id: &str| amount(value(side, id), system);
+    Some(format!(
+        "A part {} thick lies between head and boss: {} of the screw stretch freely, and the joint has {} instead of {}.",
+        Unit::Millimetre.show(si(part.thickness), system),
+        show("clamped.grip"),
+        show("thread.stiffness"),
+        show("thread.stiffness.at_face")
+    ))
+}
+
+/// Said where no turn carries.
+pub(super) fn no_turn(side: &SideReport) -> Option<&'static str> {
+    let carries = value(side, "thread.turns").is_some_and(|turns| turns.si > 0.0);
+    (!carries).then_some("No turn of the thread carries: no torque makes a preload.")
+}
+
+/// What the flange, or what lies under it, bears on.
+pub(super) fn bearing(side: &SideReport, a: &Assembly, system: System) -> String {
+    let what = if a.clamped.is_some() {
+        "The part under the head"
+    } else {
+        "The flange"
+    };
+    let over = value(side, "seat.unsupported").filter(|u| u.si > 0.0);
+    let over = over.map_or(String::new(), |over| {
+        format!(
+            "; it overhangs its support by {} per side",
+            amount(Some(over), system)
+        )
+    });
+    format!(
+        "{what} bears {}: {} of the force on the insert{over}.",
+        words::bears(closed::stated_bearing(a)),
+        share(value(side, "seat.share.insert")),
+    )
 }
 
 /// The preload with its band, what is lost, and where the torque goes.
@@ -259,39 +276,50 @@ pub(super) fn glue(side: &SideReport, system: System, layout: Layout) -> String 
             show("bond.thermal.shear.cold")
         ));
     }
-    if value(side, "bond.soft_wall_factor").is_some_and(|f| f.si > 1.0) {
-        item(format!(
-            "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}{}.",
-            show("bond.soft_wall_factor"),
-            if side.wall_too_soft {
-                ", the highest factor there is; it is softer than that factor reaches, so what does not fall short even so is not judged"
-            } else {
-                ""
-            }
-        ));
-    }
-    if let Some(undoing) = &side.undoing {
-        item(format!(
-            "Undoing: judged at {} ({}); {}.",
-            show("bond.removal.torque"),
-            words::removal_source(undoing.stated),
-            words::stop(&undoing.stop, system)
-        ));
-    }
-    if let Some(lost) = &side.glue_lost {
-        let pull = if lost.lever_out_pull.si > 0.0 {
-            format!(
-                "; the load would then lever with {}",
-                lost.lever_out_pull
-                    .unit
-                    .show(lost.lever_out_pull.si, system)
-            )
-        } else {
-            String::new()
-        };
-        item(format!("{}{pull}.", lost.text));
-    }
+    soft_wall(side, system)
+        .into_iter()
+        .chain(undoing(side, system))
+        .chain(without_glue(side, system))
+        .for_each(item);
     out
+}
+
+/// What a soft wall does to the verdicts of the glue.
+pub(super) fn soft_wall(side: &SideReport, system: System) -> Option<String> {
+    let factor = value(side, "bond.soft_wall_factor").filter(|f| f.si > 1.0)?;
+    Some(format!(
+        "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}{}.",
+        amount(Some(factor), system),
+        if side.wall_too_soft {
+            ", the highest factor there is; it is softer than that factor reaches, so what does not fall short even so is not judged"
+        } else {
+            ""
+        }
+    ))
+}
+
+/// What undoing is judged at, and where to stop.
+pub(super) fn undoing(side: &SideReport, system: System) -> Option<String> {
+    let undoing = side.undoing.as_ref()?;
+    Some(format!(
+        "Undoing: judged at {} ({}); {}.",
+        amount(value(side, "bond.removal.torque"), system),
+        words::removal_source(undoing.stated),
+        words::stop(&undoing.stop, system)
+    ))
+}
+
+/// What holds if the glue lets go.
+fn without_glue(side: &SideReport, system: System) -> Option<String> {
+    let lost = side.glue_lost.as_ref()?;
+    let pull = Some(lost.lever_out_pull).filter(|pull| pull.si > 0.0);
+    let pull = pull.map_or(String::new(), |pull| {
+        format!(
+            "; the load would then lever with {}",
+            amount(Some(pull), system)
+        )
+    });
+    Some(format!("{}{pull}.", lost.text))
 }
 
 fn share(value: Option<Amount>) -> String {
@@ -302,7 +330,10 @@ fn share(value: Option<Amount>) -> String {
 }
 
 fn checks(side: &SideReport, system: System, layout: Layout) -> String {
-    let remarks = remarks(side, layout);
+    let remarks: String = remarks(side)
+        .iter()
+        .map(|remark| layout.item("- ", remark))
+        .collect();
     let gap = if remarks.is_empty() { "" } else { "\n" };
     format!("{}{gap}{remarks}", check_table(side, system, layout))
 }
@@ -343,7 +374,7 @@ pub(super) fn check_table(side: &SideReport, system: System, layout: Layout) -> 
 }
 
 /// What is to be said of the checks, alike ones together.
-pub(super) fn remarks(side: &SideReport, layout: Layout) -> String {
+pub(super) fn remarks(side: &SideReport) -> Vec<String> {
     let mut remarks = Vec::<(String, Vec<&str>)>::new();
     for c in &side.checks {
         if let Some((_, case)) = c.load_case.split_once("; ") {
@@ -367,6 +398,6 @@ pub(super) fn remarks(side: &SideReport, layout: Layout) -> String {
     }
     remarks
         .iter()
-        .map(|(text, ids)| layout.item("- ", &format!("{}: {text}.", list(ids))))
+        .map(|(text, ids)| format!("{}: {text}.", list(ids)))
         .collect()
 }

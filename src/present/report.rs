@@ -26,6 +26,13 @@ pub struct Amount {
     pub unit: Unit,
 }
 
+impl Amount {
+    /// A value in SI base units with the unit it is given in.
+    pub fn of(si: f64, unit: Unit) -> Amount {
+        Amount { si, unit }
+    }
+}
+
 impl Serialize for Amount {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut map = serializer.serialize_map(Some(2))?;

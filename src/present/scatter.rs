@@ -5,7 +5,10 @@ use super::report::{Number, Ordered, Paper, PreconditionReport, Report, SideRepo
 use super::text::{BOND, Layout, margin, opening_of, precondition_list, ratio, tail};
 use super::words;
 use crate::assess::check::{CheckId, Sort, Verdict};
-use crate::assess::scatter::{Band, CheckFinding, Findings, Input, Scatter, SideFinding, Source};
+use crate::assess::scatter::{
+    Band, Bar, CheckFinding, Findings, Input, Scatter, SideFinding, Source,
+};
+use crate::assess::values as known;
 use crate::job::vary::Origin;
 use crate::study::draw::Distribution;
 use crate::study::interval::Share;
@@ -86,6 +89,36 @@ pub struct BarReport {
     pub samples: u64,
 }
 
+/// How the samples spread over one figure: counts in bars of equal width, the middle 99 % of them; what lies outside is
+/// counted in the bars at the ends.
+#[derive(Debug, Clone, Serialize)]
+#[allow(missing_docs)]
+pub struct SpreadReport {
+    pub from: f64,
+    pub to: f64,
+    pub unit: &'static str,
+    pub samples: Vec<u64>,
+}
+
+impl SpreadReport {
+    fn new(bars: &[Bar], unit: Unit, system: System) -> Option<SpreadReport> {
+        let of = |si: f64| unit.in_system(si, system).0;
+        Some(SpreadReport {
+            from: of(bars.first()?.0),
+            to: of(bars.last()?.1),
+            unit: unit.in_system(0.0, system).1,
+            samples: bars.iter().map(|b| b.2).collect(),
+        })
+    }
+    /// Every bar: from, to, samples.
+    pub fn bars(&self) -> Vec<Bar> {
+        let width = (self.to - self.from) / self.samples.len().max(1) as f64;
+        let at = |i: usize| self.from + width * i as f64;
+        let samples = self.samples.iter().enumerate();
+        samples.map(|(i, n)| (at(i), at(i + 1), *n)).collect()
+    }
+}
+
 /// One side.
 #[derive(Debug, Clone, Serialize)]
 #[allow(missing_docs)]
@@ -103,6 +136,8 @@ pub struct ScatterSide {
     pub values: Ordered<BandReport>,
     pub ratios: Ordered<BandReport>,
     pub falls_short: Ordered<ShareReport>,
+    /// How preload and ratios spread, where they do.
+    pub spreads: Ordered<SpreadReport>,
     /// Ratios required.
     pub need: Ordered<f64>,
     /// Checks that have no number in any sample.
@@ -210,6 +245,7 @@ pub fn report(
             values: Ordered(Vec::new()),
             ratios: Ordered(Vec::new()),
             falls_short: Ordered(Vec::new()),
+            spreads: Ordered(Vec::new()),
             need: Ordered(Vec::new()),
             not_judged: Vec::new(),
             informs_only: Vec::new(),
@@ -272,6 +308,17 @@ fn side_report(
         falls_short: Ordered(
             checks()
                 .filter_map(|c| Some((c.id.id(), c.short?.into())))
+                .collect(),
+        ),
+        spreads: Ordered(
+            finding
+                .spreads
+                .iter()
+                .filter(|_| !refused)
+                .filter_map(|(id, bars)| {
+                    let unit = known::find(id).map_or(Unit::None, |v| v.unit);
+                    Some((*id, SpreadReport::new(bars, unit, system)?))
+                })
                 .collect(),
         ),
         do_first: checked
@@ -608,10 +655,19 @@ pub(super) fn report_sides(report: &ScatterReport) -> impl Iterator<Item = &Scat
     own.into_iter().chain(&report.sides)
 }
 
+/// Heads every table of reserves.
+const RESERVES: &str =
+    "Checks: reserve (capacity ÷ demand) in the middle, and in 95 % of all samples";
+
+/// The ends of a ratio's band.
+fn ends(band: Option<&BandReport>) -> String {
+    band.map_or("–".into(), |b| {
+        format!("{} to {}", ratio(Some(b.low)), ratio(Some(b.high)))
+    })
+}
+
 pub(super) fn checks(side: &ScatterSide, layout: Layout) -> String {
-    let mut out = layout
-        .heading("Checks: reserve (capacity ÷ demand) in the middle, and in 95 % of all samples");
-    let mut elsewhere: Vec<&str> = Vec::new();
+    let mut out = layout.heading(RESERVES);
     let rows: Vec<Vec<String>> = side
         .falls_short
         .0
@@ -620,10 +676,6 @@ pub(super) fn checks(side: &ScatterSide, layout: Layout) -> String {
             let check = CheckId::from_id(id)?;
             let band = side.ratios.get(id);
             let need = side.need.get(id).copied();
-            let least = band.map_or(f64::INFINITY, |b| b.low.0);
-            if short.probability > 0.025 && need.is_some_and(|need| least >= need) {
-                elsewhere.push(id);
-            }
             let informs = if side.informs_only.contains(id) {
                 ", informs only"
             } else {
@@ -632,9 +684,7 @@ pub(super) fn checks(side: &ScatterSide, layout: Layout) -> String {
             Some(vec![
                 format!("{} [{id}]", check.title()),
                 ratio(band.map(|b| b.median)),
-                band.map_or("–".into(), |b| {
-                    format!("{} to {}", ratio(Some(b.low)), ratio(Some(b.high)))
-                }),
+                ends(band),
                 need.map_or("–".into(), |n| significant(n, 3)),
                 format!("{}{informs}", chance(short)),
             ])
@@ -645,15 +695,73 @@ pub(super) fn checks(side: &ScatterSide, layout: Layout) -> String {
         &rows,
         &[1, 3],
     ));
-    if !elsewhere.is_empty() {
+    if let Some(remark) = elsewhere(side) {
         out.push('\n');
-        out.push_str(&layout.item(
-            "- ",
-            &format!(
-                "{}: the reserve as stated is enough, yet another reading of what the job leaves open, or what the reserve is divided by, is not; `explain` says which.",
-                elsewhere.join(", ")
-            ),
-        ));
+        out.push_str(&layout.item("- ", &remark));
+    }
+    out
+}
+
+/// What falls short in many samples although the reserve as stated does not.
+fn elsewhere(side: &ScatterSide) -> Option<String> {
+    let enough = |id: &str| {
+        let least = side.ratios.get(id).map_or(f64::INFINITY, |b| b.low.0);
+        side.need.get(id).is_some_and(|need| least >= *need)
+    };
+    let shares = side.falls_short.0.iter();
+    let ids: Vec<&str> = shares
+        .filter(|(id, short)| short.probability > 0.025 && enough(id))
+        .map(|(id, _)| *id)
+        .collect();
+    (!ids.is_empty()).then(|| {
+        format!(
+            "{}: the reserve as stated is enough, yet another reading of what the job leaves open, or what the reserve is divided by, is not; `explain` says which.",
+            ids.join(", ")
+        )
+    })
+}
+
+/// The checks of several sides in one table, for paper.
+pub(super) fn checks_side_by_side(sides: &[&ScatterSide], layout: Layout) -> String {
+    let mut ids: Vec<&str> = Vec::new();
+    for (id, _) in sides.iter().flat_map(|s| &s.falls_short.0) {
+        if !ids.contains(id) {
+            ids.push(id);
+        }
+    }
+    let rows: Vec<Vec<String>> = ids
+        .iter()
+        .filter_map(|id| {
+            let informs = sides.iter().any(|s| s.informs_only.contains(id));
+            let informs = if informs { ", informs only" } else { "" };
+            let need = sides.iter().find_map(|s| s.need.get(id));
+            let mut row = vec![
+                format!("{} [{id}]{informs}", CheckId::from_id(id)?.title()),
+                need.map_or("–".into(), |n| significant(*n, 3)),
+            ];
+            for side in sides {
+                let band = side.ratios.get(id);
+                row.extend([
+                    format!("{} ({})", ratio(band.map(|b| b.median)), ends(band)),
+                    side.falls_short.get(id).map_or("–".into(), chance),
+                ]);
+            }
+            Some(row)
+        })
+        .collect();
+    let mut header = vec!["Check".to_string(), "Required".to_string()];
+    for side in sides {
+        header.extend([
+            format!("{}: reserve", side.side),
+            "falls short in".to_string(),
+        ]);
+    }
+    let header: Vec<&str> = header.iter().map(String::as_str).collect();
+    let mut out = layout.heading(RESERVES) + &layout.table(&header, &rows, &[1]);
+    for side in sides {
+        if let Some(remark) = elsewhere(side) {
+            out.push_str(&layout.item("- ", &format!("{} side: {remark}", side.side)));
+        }
     }
     out
 }

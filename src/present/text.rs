@@ -59,11 +59,13 @@ impl Layout {
                 }
             }
             Layout::Html => {
-                let mark = match mark.trim() {
-                    "" | "-" => String::new(),
-                    mark => format!("<b>{}</b> ", html(mark)),
-                };
-                format!("<li>{mark}{}</li>\n", html(text))
+                let text = html(text);
+                match mark.trim() {
+                    // A line that belongs to the one before it.
+                    "" if !mark.is_empty() => format!("<li class=\"sub\">{text}</li>\n"),
+                    "" | "-" => format!("<li>{text}</li>\n"),
+                    mark => format!("<li><b>{}</b> {text}</li>\n", html(mark)),
+                }
             }
         }
     }
@@ -143,7 +145,7 @@ pub fn listed(html: &str) -> String {
     let mut out = String::with_capacity(html.len());
     let mut inside = false;
     for line in html.lines() {
-        let entry = line.starts_with("<li>");
+        let entry = line.starts_with("<li");
         if entry != inside {
             out.push_str(if entry { "<ul>\n" } else { "</ul>\n" });
             inside = entry;

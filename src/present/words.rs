@@ -685,7 +685,13 @@ pub const MAKER_SOURCE: &str =
     "the job's own entries: tightening.torque against tightening.maker_torque";
 
 /// How a section is read.
-pub const SECTION_LEGEND: &str = "thick: way of the preload; black: glue";
+pub const SECTION_LEGEND: &str = "lines with arrows: way of the preload; black: glue";
+/// What the drawings of the second page show.
+pub const OF_GLUE: &str = "Stress in the glue, in service";
+/// The same of the turns.
+pub const OF_TURNS: &str = "Load of each turn, at the high preload";
+/// Above what is assumed and where it comes from.
+pub const IN_SHORT: &str = "Reasons and sources in few words; `check` has them in full.";
 /// The head of a sheet of a refused job.
 pub const STOP: &str = "Stop. Refused, because this is not met:";
 /// The same where a precondition that forbids less is not met.

@@ -82,6 +82,24 @@ impl Course {
     }
 }
 
+impl Course {
+    /// Where along the glue the middle of its shear lies: half of the area below the curve, signs left out, is on
+    /// either side. Nothing where there is no shear.
+    pub fn middle_of_shear(&self) -> Option<Length> {
+        let part = |pair: &[GluePlace]| {
+            let height = (si(pair[0].shear).abs() + si(pair[1].shear).abs()) / 2.0;
+            height * si(pair[1].x - pair[0].x)
+        };
+        let whole: f64 = self.glue.windows(2).map(part).sum();
+        let mut passed = 0.0;
+        let found = self.glue.windows(2).find(|pair| {
+            passed += part(pair);
+            passed >= whole / 2.0
+        });
+        found.filter(|_| whole > 0.0).map(|pair| pair[1].x)
+    }
+}
+
 impl Model<'_> {
     /// Where the seat bears at an approach and a tilt: along each ray the flange comes down in a straight line.
     fn rays(&self, closing: Length, tilt: contact::Tilt) -> Vec<Ray> {

@@ -3,23 +3,27 @@
 //! What it says is said by the report and by [`words`]; what it draws is in `draw.rs`. The template escapes every text;
 //! what it takes as it stands are drawings and pieces laid out by [`Layout::Html`], both escaped already.
 
+mod chance;
 mod draw;
+mod rests;
 
 use super::compare::{Compared, side_by_side};
 use super::report::{PreconditionReport, Report, SideReport};
-use super::scatter::{self, Context, ScatterReport, ScatterSide};
-use super::text::{self, Layout, listed};
+use super::scatter::{Context, ScatterReport};
+use super::text::{Layout, listed};
 use super::{check, record, window, words};
 use crate::assess::Assessed;
 use crate::assess::coupled::course::Course;
 use crate::job::assembly::Use;
+use crate::job::document::Raw;
 use crate::job::{Assembly, Document, Job, Side};
-use crate::units::display::significant;
 use crate::units::{System, Unit, si};
 use askama::Template;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use chance::Chance;
 use draw::Pen;
+use rests::{Figure, Kind};
 use sha2::{Digest, Sha256};
 
 /// What the sheet is about.
@@ -37,7 +41,8 @@ impl About {
     /// Of a job as it was written.
     pub fn of(document: &Document, job: &Job) -> About {
         let given = |key: &str| match &document.get(key)?.value {
-            crate::job::document::Raw::Text(text) => Some(text.clone()),
+            // A starter leaves room for a name; nothing in it is none.
+            Raw::Text(text) => Some(text.clone()).filter(|t| !t.trim().is_empty()),
             _ => None,
         };
         let written = document.sources.first().map_or("", |s| s.text.as_str());
@@ -98,25 +103,20 @@ struct Work {
     no_torque: String,
     preconditions: Vec<PreconditionReport>,
     refused: bool,
+    thread: String,
+    gaps: bool,
     section: String,
     face: String,
     checks: String,
+    remarks: Vec<String>,
     window: String,
     window_says: String,
 }
 
-/// What that rests on.
-struct Rests {
-    name: &'static str,
-    drawings: Vec<String>,
-    texts: Vec<String>,
-}
-
-/// The study.
-struct Chance {
-    text: String,
-    drawings: Vec<String>,
-    below: String,
+/// A drawing with what stands below it.
+struct Drawing {
+    svg: String,
+    caption: String,
 }
 
 #[derive(Template)]
@@ -126,17 +126,26 @@ struct Sheet<'a> {
     style_hash: String,
     about: &'a About,
     version: &'static str,
-    several: bool,
     work: Vec<Work>,
     blanks: &'static [&'static str],
     clears_nothing: &'static str,
     window_legend: &'static str,
-    rests: Vec<Rests>,
-    ends: Vec<String>,
+    drawings: Vec<Drawing>,
+    sides: Vec<&'static str>,
+    figures: Vec<Figure>,
+    sentences: Vec<String>,
+    records: Vec<String>,
+    assumed: Vec<Kind>,
+    in_short: &'static str,
+    overrides: &'a [String],
+    not_examined: &'a [String],
+    cautions: Vec<&'static str>,
+    sources: Vec<Kind>,
     variants: Option<String>,
     chance: Option<Chance>,
 }
 
+const VERSION: &str = env!("CARGO_PKG_VERSION");
 /// The rules of the sheet's look.
 const STYLE: &str = include_str!("../../../templates/sheet.css");
 const LAYOUT: Layout = Layout::Html;
@@ -146,10 +155,16 @@ const LAYOUT: Layout = Layout::Html;
 /// # Errors
 /// What the template says; it has no reason to.
 pub fn html(parts: &Parts<'_>) -> Result<String, askama::Error> {
-    let style = match parts.paper {
-        Some(paper) => format!("{STYLE}@page {{ size: {paper}; }}\n"),
-        None => STYLE.to_string(),
-    };
+    let about = &parts.about;
+    // Every page of print says which job and which program it is of.
+    let foot = format!(
+        "insertwright {VERSION}, job file SHA-256 {}…",
+        &about.hash[..16]
+    );
+    let size = parts
+        .paper
+        .map_or(String::new(), |paper| format!("size: {paper}; "));
+    let style = format!("{STYLE}@page {{ {size}@bottom-left {{ content: \"{foot}\"; }} }}\n");
     let sides: Vec<_> = parts
         .report
         .printed_sides()
@@ -172,32 +187,42 @@ pub fn html(parts: &Parts<'_>) -> Result<String, askama::Error> {
     Sheet {
         style_hash: STANDARD.encode(Sha256::digest(style.as_bytes())),
         style,
-        about: &parts.about,
-        version: env!("CARGO_PKG_VERSION"),
-        several: sides.len() > 1,
+        about,
+        version: VERSION,
         work: sides.iter().map(|s| s.work(parts.job)).collect(),
         blanks: words::BLANKS,
         clears_nothing: words::CLEARS_NOTHING,
         window_legend: words::WINDOW_LEGEND,
-        rests: sides.iter().map(One::rests).collect(),
-        ends: [
-            text::overrides(report, LAYOUT),
-            text::assumed(report, parts.system, LAYOUT),
-            text::not_examined(report, LAYOUT),
-            text::cautions(report.cautions.iter().map(|c| c.text), LAYOUT),
-            text::sources(report, LAYOUT),
-        ]
-        .into_iter()
-        .filter(|html| !html.is_empty())
-        .map(|html| listed(&html))
-        .collect(),
+        drawings: sides
+            .iter()
+            .flat_map(|s| s.drawings(sides.len() > 1))
+            .collect(),
+        sides: sides
+            .iter()
+            .filter(|s| !s.refused())
+            .map(One::word)
+            .collect(),
+        figures: rests::figures(&sides, parts.system),
+        sentences: rests::sentences(&sides, parts.system),
+        records: sides
+            .iter()
+            .map(|s| record::text(s.report.record.as_ref(), parts.system, LAYOUT))
+            .filter(|html| !html.is_empty())
+            .map(|html| listed(&html))
+            .collect(),
+        assumed: rests::assumed(report, parts.system),
+        in_short: words::IN_SHORT,
+        overrides: &report.overrides,
+        not_examined: &report.not_examined,
+        cautions: report.cautions.iter().map(|c| c.text).collect(),
+        sources: rests::sources(report),
         variants: parts
             .variants
             .map(|compared| listed(&side_by_side(compared, parts.system, LAYOUT))),
         chance: parts
             .scatter
             .as_ref()
-            .map(|(report, context)| chance(report, context)),
+            .map(|(report, context)| chance::of(report, context)),
     }
     .render()
 }
@@ -220,6 +245,9 @@ struct One<'a> {
 }
 
 impl One<'_> {
+    fn word(&self) -> &'static str {
+        words::side_word(self.side.name)
+    }
     fn refused(&self) -> bool {
         self.report.verdict == "refused"
     }
@@ -249,12 +277,18 @@ impl One<'_> {
             },
             preconditions: r.preconditions.clone(),
             refused: self.refused(),
-            section: drawn(&|| draw::section(self.pen, a, assessment)),
+            thread: self.side.designation.clone(),
+            gaps: !a.seat.gaps.is_empty(),
+            section: drawn(&|| draw::section(self.pen, a, assessment, self.course.as_ref())),
             face: drawn(&|| match &self.course {
                 Some(course) => draw::face(self.pen, a, assessment, course),
                 None => String::new(),
             }),
             checks: drawn(&|| check::check_table(r, system, LAYOUT)),
+            remarks: match self.refused() {
+                true => Vec::new(),
+                false => check::remarks(r),
+            },
             window: drawn(&|| match window {
                 Some(w) => draw::window(self.pen, w, nominal),
                 None => String::new(),
@@ -328,131 +362,23 @@ impl One<'_> {
         })
     }
 
-    fn rests(&self) -> Rests {
-        let (r, system) = (self.report, self.pen.system);
-        let mut texts = Vec::new();
-        let mut drawings = Vec::new();
-        if !self.refused() {
-            texts.push(check::remarks(r, LAYOUT));
-            texts.push(check::torque_and_preload(r, self.side, system, LAYOUT));
-            texts.push(check::glue(r, system, LAYOUT));
-            if let Some(course) = &self.course {
-                drawings.push(draw::glue(self.pen, course, r));
-                drawings.push(draw::turns(self.pen, course));
-            }
-        }
-        texts.push(record::text(r.record.as_ref(), system, LAYOUT));
-        Rests {
-            name: name(&self.side.assembly),
-            drawings,
-            texts: texts
-                .into_iter()
-                .filter(|html| !html.trim().is_empty())
-                .map(|html| listed(&html))
-                .collect(),
-        }
-    }
-}
-
-/// The study: what it says, what it looks like, what decides.
-fn chance(report: &ScatterReport, context: &Context<'_>) -> Chance {
-    let study = &report.worst;
-    let several = report.sides.len() > 1;
-    let pen = |side: usize| Pen {
-        side: side + 1,
-        system: context.system,
-    };
-    let mut said = String::new();
-    let mut drawings = Vec::new();
-    let mut below = String::new();
-    for (i, side) in scatter::report_sides(report).enumerate() {
-        said.push_str(&LAYOUT.paragraph(&scatter::headline(side, study, several)));
-        let bars: Vec<_> = side
-            .histogram
-            .iter()
-            .map(|b| (b.from, b.to, b.samples))
-            .collect();
-        drawings.push(draw::histogram(pen(i), &bars));
-        if i == 0 {
-            let rows: Vec<(String, f64)> = study
-                .contributors
-                .iter()
-                .filter(|c| c.total >= 0.005)
-                .take(6)
-                .map(|c| (scatter::named(&c.input, context), c.total))
-                .collect();
-            if !rows.is_empty() {
-                drawings.push(draw::shares(pen(i), &rows));
-            }
-        }
-        drawings.extend(preloads(pen(i), side));
-        drawings.push(reserves(pen(i), side));
-        below.push_str(&scatter::checks(side, LAYOUT));
-    }
-    if let Some(bad) = scatter::bad(study) {
-        said.push_str(&LAYOUT.paragraph(&bad));
-    }
-    said.push_str(&LAYOUT.paragraph(&scatter::decides(report, context)));
-    drawings.retain(|d| !d.is_empty());
-    Chance {
-        text: said,
-        drawings,
-        below: listed(&below),
-    }
-}
-
-/// The preload in all samples.
-fn preloads(pen: Pen, side: &ScatterSide) -> Option<String> {
-    let ids = ["preload.low", "preload.nominal", "preload.high"];
-    let found: Vec<_> = ids
-        .iter()
-        .filter_map(|id| Some((*id, side.values.get(id)?)))
-        .collect();
-    let unit = found.first()?.1.unit;
-    let rows: Vec<_> = found
-        .into_iter()
-        .map(|(id, b)| {
-            let [low, middle, high] = [b.low.0, b.median.0, b.high.0];
-            let figures = [low, middle, high].map(|v| significant(v, 3));
-            (
-                id.to_string(),
-                [low, middle, high],
-                format!("{} ({} to {})", figures[1], figures[0], figures[2]),
-            )
+    /// Glue and turns, with the side's name where there are several.
+    fn drawings(&self, several: bool) -> Vec<Drawing> {
+        let Some(course) = self.course.as_ref().filter(|_| !self.refused()) else {
+            return Vec::new();
+        };
+        let of_side = match several {
+            true => format!(", {} side", self.word()),
+            false => String::new(),
+        };
+        [
+            (draw::glue(self.pen, course, self.report), words::OF_GLUE),
+            (draw::turns(self.pen, course), words::OF_TURNS),
+        ]
+        .map(|(svg, what)| Drawing {
+            svg,
+            caption: format!("{what}{of_side}"),
         })
-        .collect();
-    Some(draw::bands(
-        pen,
-        "preloads",
-        "Preload, middle and 95 % of all samples",
-        unit,
-        None,
-        &rows,
-    ))
-}
-
-/// Every reserve over what is required, in all samples.
-fn reserves(pen: Pen, side: &ScatterSide) -> String {
-    let rows: Vec<_> = side
-        .ratios
-        .0
-        .iter()
-        .filter_map(|(id, b)| {
-            let need = *side.need.get(id)?;
-            let band = [b.low.0, b.median.0, b.high.0];
-            let figures = band.map(|v| significant(v, 2));
-            let against = format!("{} ({} to {})", figures[1], figures[0], figures[2]);
-            band[1]
-                .is_finite()
-                .then(|| ((*id).to_string(), band.map(|v| v / need), against))
-        })
-        .collect();
-    draw::bands(
-        pen,
-        "reserves",
-        "Reserve over what is required, middle and 95 % of all samples",
-        "reserve ÷ required",
-        Some((1.0, "required")),
-        &rows,
-    )
+        .into()
+    }
 }
