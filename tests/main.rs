@@ -20,6 +20,7 @@
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `editors.rs` | the commands `schema`, `completions` and `man` |
 //! | `sheet.rs`, `drawings.rs` | the command `sheet`: what it says; what its drawings measure |
+//! | `browser.rs`, `browser/` | every kind of sheet in a browser, where there is one: read aloud, looked at, printed |
 //! | `compare.rs` | the command `compare` |
 //! | `scatter.rs` | the commands `scatter` and `merge`: moments, libraries, threads, parts, interruption |
 //! | `wording.rs` | advice, figures, names and lines as a person reads them |
@@ -31,6 +32,7 @@ mod bench_bond;
 mod bench_seat;
 mod bench_spindle;
 mod boss;
+mod browser;
 mod cli;
 mod compare;
 mod drawings;
