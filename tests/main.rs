@@ -11,6 +11,7 @@
 //! | `tables.rs` | every row of every table: source, basis, sanity |
 //! | `published.rs` | the published cases, and the runner itself |
 //! | `explain.rs` | every explanation computed again |
+//! | `files.rs` | results whole or not at all on any disk; inputs without an end |
 //! | `independent.rs` | the same jobs through an independent implementation, `independent/` |
 //! | `properties.rs` | what must hold for any job: scaling, bounds, equilibrium, symmetry |
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
@@ -18,6 +19,7 @@
 //! | `judgement.rs` | either pedal, walls without an index, threads pushed inward |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
+//! | `corpus.rs` | every file of the fuzzing corpus through what the fuzz targets run |
 //! | `editors.rs` | the commands `schema`, `completions` and `man` |
 //! | `sheet.rs`, `drawings.rs` | the command `sheet`: what it says; what its drawings measure |
 //! | `browser.rs`, `browser/` | every kind of sheet in a browser, where there is one: read aloud, looked at, printed |
@@ -35,9 +37,11 @@ mod boss;
 mod browser;
 mod cli;
 mod compare;
+mod corpus;
 mod drawings;
 mod editors;
 mod explain;
+mod files;
 mod independent;
 mod job;
 mod judgement;

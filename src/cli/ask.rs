@@ -580,9 +580,14 @@ fn ask(
     );
     loop {
         let mut bytes = Vec::new();
-        let read = input
+        let read = std::io::Read::take(&mut *input, LONGEST_ANSWER)
             .read_until(b'\n', &mut bytes)
             .map_err(|e| Failure::Call(format!("standard input cannot be read: {e}")))?;
+        if read as u64 == LONGEST_ANSWER && !bytes.ends_with(b"\n") {
+            return Err(Failure::Call(format!(
+                "standard input: an answer goes on after {LONGEST_ANSWER} bytes"
+            )));
+        }
         if read == 0 {
             *more = false;
             eprintln!("no more answers: this and the rest are taken as not known");
@@ -601,6 +606,8 @@ fn ask(
     }
 }
 
+/// The longest line that is read as an answer; a device gives lines without an end.
+const LONGEST_ANSWER: u64 = 64 << 10;
 /// Columns of a question.
 const WIDTH: usize = 80;
 

@@ -2,7 +2,7 @@
 
 use super::output::Stream;
 use super::scatter::{Part, VERSION, checked, finish};
-use super::{Failure, OutputArgs, StudyFormat, findings_of};
+use super::{Failure, OutputArgs, StudyFormat, at_most, findings_of};
 use crate::assess::scatter::Scatter;
 use crate::job::Document;
 use crate::present::text::visible;
@@ -19,12 +19,21 @@ pub struct MergeArgs {
     output: OutputArgs<StudyFormat>,
 }
 
+/// The largest file that is read as a part: some times what the largest study writes that keeps its numbers.
+const LARGEST_PART: usize = 512 << 20;
+
 /// Reads a part.
 fn read(path: &str) -> Result<Part, Failure> {
     let shown = visible(path);
-    let text = std::fs::read_to_string(path)
+    let bytes = std::fs::File::open(path)
+        .and_then(|file| at_most(file, LARGEST_PART))
         .map_err(|e| Failure::Call(format!("{shown}: cannot be read: {e}")))?;
-    let part: Part = serde_json::from_str(&text).map_err(|e| {
+    if bytes.len() > LARGEST_PART {
+        return Err(Failure::Call(format!(
+            "{shown}: this goes on after {LARGEST_PART} bytes, and a part of a study has no more; name files that `scatter --part K/N -o FILE` has written"
+        )));
+    }
+    let part: Part = serde_json::from_slice(&bytes).map_err(|e| {
         Failure::Call(format!("{shown}: this is no part of a study: {e}; name files that `scatter --part K/N -o FILE` has written"))
     })?;
     if part.version != VERSION {

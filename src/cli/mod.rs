@@ -24,6 +24,7 @@ mod torque;
 
 use crate::assess::Assessed;
 use crate::assess::check::Verdict;
+use crate::job::document::LARGEST_JOB;
 use crate::job::{Diagnostic, Document, Job, resolve};
 use crate::present::diagnose;
 use crate::present::text::{DEMONSTRATION, Layout, visible};
@@ -281,21 +282,21 @@ pub fn run() -> ExitCode {
 /// The built-in demonstration job.
 pub const DEMO_JOB: &str = include_str!("starters/demonstration.toml");
 
+/// Reads to the end, or one byte further than allowed.
+fn at_most(from: impl Read, bytes: usize) -> std::io::Result<Vec<u8>> {
+    let mut read = Vec::new();
+    from.take(bytes as u64 + 1).read_to_end(&mut read)?;
+    Ok(read)
+}
+
 /// Reads the text of the job that the arguments name: its name and its text.
 fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
     // A name is shown in headings and messages, and must not steer the terminal from there.
     let shown = name.map(visible).unwrap_or_default();
     let bytes = match name {
         None => return Ok((DEMONSTRATION.to_string(), DEMO_JOB.to_string())),
-        Some("-") => {
-            let mut bytes = Vec::new();
-            let limit = crate::job::document::LARGEST_JOB as u64 + 1;
-            std::io::stdin()
-                .take(limit)
-                .read_to_end(&mut bytes)
-                .map_err(|e| Failure::Call(format!("standard input cannot be read: {e}")))?;
-            bytes
-        }
+        Some("-") => at_most(std::io::stdin(), LARGEST_JOB)
+            .map_err(|e| Failure::Call(format!("standard input cannot be read: {e}")))?,
         Some(path) => {
             let say = |what: String| Failure::Call(format!("{shown}: {what}"));
             let meta = std::fs::metadata(path).map_err(|e| match e.kind() {
@@ -305,14 +306,16 @@ fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
             if meta.is_dir() {
                 return Err(say("this is a folder; name the job file in it".into()));
             }
-            if meta.len() > crate::job::document::LARGEST_JOB as u64 {
+            if meta.len() > LARGEST_JOB as u64 {
                 return Err(say(format!(
-                    "this file has {} bytes; a job file has at most {}",
+                    "this file has {} bytes; a job file has at most {LARGEST_JOB}",
                     meta.len(),
-                    crate::job::document::LARGEST_JOB
                 )));
             }
-            std::fs::read(path).map_err(|e| say(format!("cannot be read: {e}")))?
+            // A device or a pipe has no length and need have no end.
+            std::fs::File::open(path)
+                .and_then(|file| at_most(file, LARGEST_JOB))
+                .map_err(|e| say(format!("cannot be read: {e}")))?
         }
     };
     let name = if name == Some("-") {
@@ -320,6 +323,11 @@ fn job_text(name: Option<&str>) -> Result<(String, String), Failure> {
     } else {
         shown
     };
+    if bytes.len() > LARGEST_JOB {
+        return Err(Failure::Call(format!(
+            "{name}: this goes on after {LARGEST_JOB} bytes; a job file has at most so many"
+        )));
+    }
     let text = String::from_utf8(bytes).map_err(|e| {
         Failure::Call(format!("{name}: this is not text: the byte at {} is not UTF-8; save the job as a plain text file", e.utf8_error().valid_up_to()))
     })?;

@@ -3,7 +3,7 @@
 use super::{Failure, Form, OutputArgs, WriteArgs};
 use crate::present::text::visible;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::{Path, PathBuf, is_separator};
 
 /// Sends a result where the arguments say.
 ///
@@ -52,7 +52,19 @@ impl Pending {
     /// As [`send`].
     pub fn new(path: &Path, force: bool) -> Result<Pending, Failure> {
         let shown = visible(&path.display().to_string());
-        if let Ok(there) = std::fs::symlink_metadata(path) {
+        if path.file_name().is_none() || path.as_os_str().to_string_lossy().ends_with(is_separator)
+        {
+            return Err(Failure::Call(format!(
+                "{shown}: this names no file; name one"
+            )));
+        }
+        let there = match std::fs::symlink_metadata(path) {
+            Ok(there) => Some(there),
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => None,
+            // Said now, and not after a study of an hour.
+            Err(e) => return Err(failed(path, "cannot be looked at", &e)),
+        };
+        if let Some(there) = &there {
             if there.is_dir() {
                 return Err(Failure::Call(format!(
                     "{shown}: this is a folder; name a file"
@@ -75,14 +87,26 @@ impl Pending {
                 )));
             }
         }
-        let folder = match path.parent() {
-            Some(parent) if !parent.as_os_str().is_empty() => parent,
-            _ => Path::new("."),
+        let mut builder = tempfile::Builder::new();
+        builder.prefix(".insertwright-");
+        // A result is an ordinary file, as far as its owner lets new files be one; a file that is replaced keeps
+        // whom it was open to.
+        #[cfg(unix)]
+        let mode = {
+            use std::os::unix::fs::PermissionsExt;
+            builder.permissions(std::fs::Permissions::from_mode(0o666));
+            there.map(|there| there.permissions().mode() & 0o777)
         };
-        let file = tempfile::Builder::new()
-            .prefix(".insertwright-")
-            .tempfile_in(folder)
+        let file = builder
+            .tempfile_in(folder_of(path))
             .map_err(|e| failed(path, "the folder cannot be written", &e))?;
+        #[cfg(unix)]
+        if let Some(mode) = mode {
+            use std::os::unix::fs::PermissionsExt;
+            file.as_file()
+                .set_permissions(std::fs::Permissions::from_mode(mode))
+                .map_err(|e| failed(path, "cannot be written", &e))?;
+        }
         Ok(Pending {
             file,
             path: path.to_path_buf(),
@@ -110,21 +134,27 @@ impl Pending {
             .as_file()
             .sync_all()
             .map_err(|e| failed(&path, "cannot be written", &e))?;
-        // The temporary file is private to its owner; a result is an ordinary file.
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt;
-            self.file
-                .as_file()
-                .set_permissions(std::fs::Permissions::from_mode(0o644))
-                .map_err(|e| failed(&path, "cannot be written", &e))?;
-        }
         let result = if self.force {
             self.file.persist(&path).map(drop)
         } else {
             self.file.persist_noclobber(&path).map(drop)
         };
-        result.map_err(|e| failed(&path, "cannot be put in place", &e.error))
+        result.map_err(|e| failed(&path, "cannot be put in place", &e.error))?;
+        // The name is kept through a power cut as well. Not every file system can do this, and the file is whole
+        // either way.
+        #[cfg(unix)]
+        if let Ok(folder) = std::fs::File::open(folder_of(&path)) {
+            let _ = folder.sync_all();
+        }
+        Ok(())
+    }
+}
+
+/// The folder that a file stands in.
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
     }
 }
 
