@@ -182,3 +182,38 @@ fn inputs_without_an_end() {
     assert_eq!(run.code, 2);
     assert!(run.err.contains("goes on after"), "{}", run.err);
 }
+
+/// Very many mistakes and very many rows are answered, and in few words: no step looks at all of them for each.
+#[test]
+fn very_many_of_a_thing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let many = |n: usize, one: &dyn Fn(usize) -> String| {
+        let mut job = insertwright::cli::DEMO_JOB.to_string();
+        (0..n).for_each(|i| job.push_str(&one(i)));
+        assert!(job.len() < 1 << 20);
+        tool_with(folder.path(), &["check", "-"], job.as_bytes())
+    };
+    let run = many(50_000, &|i| format!("[zz{i}]\na=1\n"));
+    assert_eq!(run.code, 2);
+    assert!(
+        run.err
+            .contains("50000 findings, of which the first 100 are shown")
+    );
+    assert!(run.err.len() < 1 << 20, "{}", run.err.len());
+    let run = many(15_000, &|i| format!("[material.m{i}]\nE=\"70 GPa\"\n"));
+    assert_eq!(run.code, 2, "rows without a source");
+    assert!(run.err.len() < 1 << 20, "{}", run.err.len());
+    // A word as long as a job may be is compared with no other.
+    let word = "x".repeat(900_000);
+    for key in ["fitting.bore=1 ", "insert.material=", "job.side=", ""] {
+        let job = match key.split_once('=') {
+            Some((path, value)) => {
+                let (table, key) = path.split_once('.').expect("a path");
+                format!("[{table}]\n{key} = \"{value}{word}\"\n")
+            }
+            None => format!("[{word}]\n"),
+        };
+        let run = tool_with(folder.path(), &["check", "-"], job.as_bytes());
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{key}");
+    }
+}

@@ -52,12 +52,6 @@ impl Pending {
     /// As [`send`].
     pub fn new(path: &Path, force: bool) -> Result<Pending, Failure> {
         let shown = visible(&path.display().to_string());
-        if path.file_name().is_none() || path.as_os_str().to_string_lossy().ends_with(is_separator)
-        {
-            return Err(Failure::Call(format!(
-                "{shown}: this names no file; name one"
-            )));
-        }
         let there = match std::fs::symlink_metadata(path) {
             Ok(there) => Some(there),
             Err(e) if e.kind() == std::io::ErrorKind::NotFound => None,
@@ -86,6 +80,12 @@ impl Pending {
                     "{shown}: this file exists; choose another name, or add --force"
                 )));
             }
+        }
+        if path.file_name().is_none() || path.as_os_str().to_string_lossy().ends_with(is_separator)
+        {
+            return Err(Failure::Call(format!(
+                "{shown}: this names no file; name one"
+            )));
         }
         let mut builder = tempfile::Builder::new();
         builder.prefix(".insertwright-");

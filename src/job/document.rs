@@ -403,7 +403,7 @@ fn unknown_key(path: &str, pattern: &str, name: &str, place: Place) -> Diagnosti
     let known = schema::children(pattern);
     let near = known
         .iter()
-        .map(|k| (strsim::damerau_levenshtein(k, name), *k))
+        .map(|k| (crate::units::parse::slips(k, name), *k))
         .min()
         .filter(|(distance, k)| *distance <= 3.max(k.len() / 3) && *distance < k.len());
     let inside = if path.is_empty() {

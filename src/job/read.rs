@@ -370,7 +370,7 @@ impl<'d> Reader<'d> {
             let list: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
             let near = list
                 .iter()
-                .find(|w| strsim::damerau_levenshtein(w, &text.to_lowercase()) <= 2);
+                .find(|w| crate::units::parse::slips(w, &text.to_lowercase()) <= 2);
             let help = near.map_or_else(
                 || format!("write one of: {}", list.join(", ")),
                 |n| format!("did you mean \"{n}\"?"),

@@ -22,9 +22,11 @@ const GROUPS: [(&str, &str); 5] = [
 /// What is wrong with the rows that no entry names, and a remark about each of them.
 pub(super) fn idle(document: &Document) -> (Vec<Diagnostic>, Vec<String>) {
     let (mut found, mut remarks) = (Vec::new(), Vec::new());
+    // Once for all rows: a job may bring very many.
+    let named = named(document);
     for (group, table) in GROUPS {
         for name in names(document, group) {
-            if named(document, table, &name) {
+            if named.contains(&(table, name.as_str())) {
                 continue;
             }
             let prefix = format!("{group}.{}.", segment(&name));
@@ -62,19 +64,25 @@ fn names(document: &Document, group: &str) -> BTreeSet<String> {
     listed.chain(written).collect()
 }
 
-/// Does any entry name a row of a table, or may a variant or a route do so?
-fn named(document: &Document, table: &str, name: &str) -> bool {
-    document.below("").into_iter().any(|(path, entry)| {
+/// Table and name of every row that an entry names, or that a variant or a route may name.
+fn named(document: &Document) -> BTreeSet<(&'static str, &str)> {
+    let mut all = BTreeSet::new();
+    for (path, entry) in document.below("") {
         let Raw::Text(text) = &entry.value else {
-            return false;
+            continue;
         };
         let pattern = schema::pattern_of(path).unwrap_or_default();
-        let takes_row = matches!(schema::takes(&pattern), Some(Takes::Row(of)) if of == table);
-        text.trim() == name
-            && (takes_row
-                || (table == "threads" && pattern.ends_with("thread.designation"))
-                || pattern.ends_with(".set.*"))
-    })
+        let takes = schema::takes(&pattern);
+        let changes = pattern.ends_with(".set.*");
+        let threaded = pattern.ends_with("thread.designation");
+        for (_, table) in GROUPS {
+            let takes_row = matches!(takes, Some(Takes::Row(of)) if of == table);
+            if takes_row || changes || (threaded && table == "threads") {
+                all.insert((table, text.trim()));
+            }
+        }
+    }
+    all
 }
 
 /// Reads a row as if it were in use.

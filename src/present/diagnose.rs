@@ -3,7 +3,10 @@
 use crate::job::{Diagnostic, Document};
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
-/// All findings as text, with colour where asked for.
+/// Nobody mends more than so many at a time, and each is looked up in the whole of the text.
+const MOST_SHOWN: usize = 100;
+
+/// The findings as text, with colour where asked for.
 pub fn render(document: &Document, findings: &[Diagnostic], colour: bool) -> String {
     let renderer = if colour {
         Renderer::styled()
@@ -11,7 +14,7 @@ pub fn render(document: &Document, findings: &[Diagnostic], colour: bool) -> Str
         Renderer::plain()
     };
     let mut out = String::new();
-    for finding in findings {
+    for finding in findings.iter().take(MOST_SHOWN) {
         let empty = crate::job::document::Source {
             name: String::new(),
             text: String::new(),
@@ -31,7 +34,14 @@ pub fn render(document: &Document, findings: &[Diagnostic], colour: bool) -> Str
     }
     let count = findings.len();
     let plural = if count == 1 { "" } else { "s" };
-    out.push_str(&format!("{count} finding{plural}; nothing was computed.\n"));
+    let shown = if count > MOST_SHOWN {
+        format!(", of which the first {MOST_SHOWN} are shown")
+    } else {
+        String::new()
+    };
+    out.push_str(&format!(
+        "{count} finding{plural}{shown}; nothing was computed.\n"
+    ));
     out
 }
 

@@ -223,7 +223,7 @@ impl Table {
             .filter(|row| row.group == group)
             .map(|row| {
                 (
-                    strsim::damerau_levenshtein(&fold(row.name), &wanted),
+                    crate::units::parse::slips(&fold(row.name), &wanted),
                     row.name,
                 )
             })

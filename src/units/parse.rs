@@ -676,6 +676,16 @@ fn convert(text: &str, term: &Term, unit: Range<usize>, kind: Kind) -> Result<f6
     Ok(value)
 }
 
+/// Slips of the pen between two words; without end for a text that is too long to be a word, which would take as long
+/// to compare.
+pub fn slips(a: &str, b: &str) -> usize {
+    const LONGEST_WORD: usize = 100;
+    if a.len().max(b.len()) > LONGEST_WORD {
+        return usize::MAX;
+    }
+    strsim::damerau_levenshtein(a, b)
+}
+
 /// Says why a unit does not serve.
 fn unit_error(
     text: &str,
@@ -753,7 +763,7 @@ fn unit_error(
             wanted(kind),
         );
     }
-    let mut known: Vec<&str> = lists(kind)
+    let known: Vec<&str> = lists(kind)
         .into_iter()
         .flatten()
         .flat_map(|r| r.spellings)
@@ -763,12 +773,13 @@ fn unit_error(
         .iter()
         .find(|s| s.eq_ignore_ascii_case(squeezed))
         .copied();
-    known.sort_by_key(|s| strsim::damerau_levenshtein(s, squeezed));
     let near = same_letters.or_else(|| {
         known
-            .first()
-            .copied()
-            .filter(|s| strsim::damerau_levenshtein(s, squeezed) <= 1 && s.len() > 1)
+            .into_iter()
+            .map(|s| (slips(s, squeezed), s))
+            .min_by_key(|(slips, _)| *slips)
+            .filter(|(slips, s)| *slips <= 1 && s.len() > 1)
+            .map(|(_, s)| s)
     });
     let help = match near {
         Some(near) => format!("did you mean \"{number} {near}\"?"),
