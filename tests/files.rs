@@ -203,6 +203,13 @@ fn very_many_of_a_thing() {
     let run = many(15_000, &|i| format!("[material.m{i}]\nE=\"70 GPa\"\n"));
     assert_eq!(run.code, 2, "rows without a source");
     assert!(run.err.len() < 1 << 20, "{}", run.err.len());
+    let run = many(9_000, &|i| {
+        format!(
+            "[[variant]]\nname=\"v{i}\"\nset={{\"tightening.torque\"=\"{}.5 N·m\"}}\n",
+            30 + i % 9
+        )
+    });
+    assert!([0, 1, 4].contains(&run.code), "{}", run.err);
     // A word as long as a job may be is compared with no other.
     let word = "x".repeat(900_000);
     for key in ["fitting.bore=1 ", "insert.material=", "job.side=", ""] {
