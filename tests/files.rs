@@ -47,7 +47,7 @@ fn with_mounts(folder: &Path, script: &str) -> Option<String> {
 fn a_full_disk() {
     let folder = tempfile::tempdir().expect("a folder");
     let script = r#"
-        mount -t tmpfs -o size=64k none "$PWD" && cd "$PWD" || exit 9
+        mount -t tmpfs -o size=24k none "$PWD" && cd "$PWD" || exit 9
         echo mine > there.html
         "$1" sheet -o new.html; echo "code $?"
         "$1" sheet -o there.html --force; echo "code $?"
