@@ -7,6 +7,9 @@ use std::sync::LazyLock;
 
 /// Largest angle of a panel (rad). The series of [`near`] and the guesses of [`cut`] count on a short one.
 const PANEL: f64 = TAU / 24.0;
+/// How far a deflection bulges beyond its values at the ends of a panel, over the leaning radius: a chord's
+/// rise, and a little for the highest leaning lying between the ends.
+const BULGE: f64 = 1.01 * PANEL * PANEL / 8.0;
 /// How closely a panel that the edge of contact crosses is integrated.
 struct Rule<const POINTS: usize> {
     /// Gauss points and weights on −1..1, of a smooth piece.
@@ -252,30 +255,37 @@ impl Panels {
     ) -> Sums {
         let (z, tx, ty) = state;
         let mut out = Sums::default();
-        // Between its ends a panel can bulge by no more than this beyond their values.
-        let bulge = part.r2 * (tx * tx + ty * ty).sqrt() * PANEL * PANEL / 8.0;
         let ends = |i: usize| {
             let [c, s, g] = self.node[i];
             let (a, b) = (z - g, tx * c + ty * s);
             let (u, v) = (a + b * part.r1, a + b * part.r2);
-            if u < v { (u, v) } else { (v, u) }
+            if u < v { (u, v, b) } else { (v, u, b) }
         };
+        // Between its ends a panel bulges up where the flange leans toward it and down where it leans away.
+        let bulge = BULGE * part.r2;
         let mut run = None;
         let mut left = ends(0);
         for (i, panel) in self.panel.iter().enumerate() {
             let right = ends(i + 1);
             let low = if left.0 < right.0 { left.0 } else { right.0 };
             let high = if left.1 > right.1 { left.1 } else { right.1 };
+            let (away, toward) = if left.2 < right.2 {
+                (left.2, right.2)
+            } else {
+                (right.2, left.2)
+            };
             left = right;
-            if low > bulge {
+            let down = if away < 0.0 { -bulge * away } else { 0.0 };
+            let up = if toward > 0.0 { bulge * toward } else { 0.0 };
+            if low > down {
                 run.get_or_insert(i);
                 continue;
             }
             if let Some(start) = run.take() {
                 self.run(part, start, i, state, &mut out);
             }
-            if high >= -bulge {
-                cut(panel, part, state, bulge, rule, &mut out);
+            if high >= -up {
+                cut(panel, part, state, (down, up), rule, &mut out);
             }
         }
         if let Some(start) = run {
@@ -412,12 +422,57 @@ fn inverse_cubic([x, f, d]: [f64; 3], [y, g, e]: [f64; 3]) -> f64 {
     near * back * back + far * s * s
 }
 
+/// Where the edge of contact passes a radius within a panel, twice at most: `(down, up)` is what the deflection
+/// may bulge by between the ends.
+#[inline]
+fn crossings(
+    panel: &Panel,
+    r: f64,
+    a: f64,
+    lean: (f64, f64),
+    (down, up): (f64, f64),
+    near: f64,
+    mut found: impl FnMut(f64),
+) {
+    let value = |x: f64| panel.deflection(r, a, lean, x);
+    let [left, right] = [-panel.half, panel.half];
+    let [low, high] = [left, right].map(value);
+    let (u, v) = (low[0], high[0]);
+    if (u > down && v > down) || (u < -up && v < -up) {
+        return;
+    }
+    let mut crossing = |low: (f64, f64), high: (f64, f64), guess: f64| {
+        if low.1 * high.1 < 0.0 {
+            found(zero(low, high, guess, near, |x| {
+                let [f, slope, _] = value(x);
+                [f, slope]
+            }));
+        }
+    };
+    let (rise, fall) = (low[1], high[1]);
+    if rise * fall >= 0.0 {
+        let guess = inverse_cubic([left, u, rise], [right, v, fall]);
+        crossing((left, u), (right, v), guess);
+        return;
+    }
+    // Between its ends and its extreme the deflection only rises or falls.
+    let straight = left + (right - left) * (rise / (rise - fall));
+    let top = zero((left, rise), (right, fall), straight, near, |x| {
+        let [_, slope, bend] = value(x);
+        [slope, bend]
+    });
+    let [peak, _, bend] = value(top);
+    let apart = (-2.0 * peak / bend).sqrt();
+    crossing((left, u), (top, peak), top - apart);
+    crossing((top, peak), (right, v), top + apart);
+}
+
 /// Adds a panel that the edge of contact may cross, cut where it passes the part's radii.
 fn cut<const POINTS: usize>(
     panel: &Panel,
     part: &Part,
     (z, tx, ty): (f64, f64, f64),
-    bulge: f64,
+    (down, up): (f64, f64),
     rule: &Rule<POINTS>,
     out: &mut Sums,
 ) {
@@ -425,41 +480,13 @@ fn cut<const POINTS: usize>(
     let (b, d) = panel.tilt(tx, ty);
     let &Part { r1, r2, j, .. } = part;
     let full = r2 - r1;
-    let ends = [-panel.half, panel.half];
     let mut at = [-panel.half, 0.0, 0.0, 0.0, 0.0, 0.0];
     let mut n = 1;
     for r in [r1, r2] {
-        let value = |x: f64| panel.deflection(r, a, (b, d), x);
-        let [low, high] = ends.map(value);
-        let (u, v) = (low[0], high[0]);
-        if (u > bulge && v > bulge) || (u < -bulge && v < -bulge) {
-            continue;
-        }
-        let mut crossing = |low: (f64, f64), high: (f64, f64), guess: f64| {
-            if low.1 * high.1 < 0.0 {
-                at[n] = zero(low, high, guess, rule.near, |x| {
-                    let [f, slope, _] = value(x);
-                    [f, slope]
-                });
-                n += 1;
-            }
-        };
-        let ([left, right], [rise, fall]) = (ends, [low[1], high[1]]);
-        if rise * fall >= 0.0 {
-            let guess = inverse_cubic([left, u, rise], [right, v, fall]);
-            crossing((left, u), (right, v), guess);
-            continue;
-        }
-        // Between its ends and its extreme the deflection only rises or falls.
-        let straight = left + (right - left) * (rise / (rise - fall));
-        let top = zero((left, rise), (right, fall), straight, rule.near, |x| {
-            let [_, slope, bend] = value(x);
-            [slope, bend]
+        crossings(panel, r, a, (b, d), (down, up), rule.near, |x| {
+            at[n] = x;
+            n += 1;
         });
-        let [peak, _, bend] = value(top);
-        let apart = (-2.0 * peak / bend).sqrt();
-        crossing((left, u), (top, peak), top - apart);
-        crossing((top, peak), (right, v), top + apart);
     }
     at[n] = panel.half;
     for i in 2..n {
@@ -524,4 +551,206 @@ fn cut<const POINTS: usize>(
             out.edge[2] += e2 * s;
         }
     }
+}
+
+impl Panels {
+    /// Area of the panels that are closed in all of some states (approach, tilt) even when these are taken off
+    /// by `margin` (m). Those that no state leaves open go to `divided`.
+    pub(super) fn overlap<const K: usize>(
+        &self,
+        parts: &[Option<Part>; 2],
+        states: &[[f64; 3]; K],
+        margin: f64,
+        divided: &mut Vec<u16>,
+    ) -> f64 {
+        let (mut inner, mut outer, mut whole) = (f64::INFINITY, 0.0_f64, 0.0);
+        for part in parts.iter().flatten() {
+            inner = inner.min(part.r1);
+            outer = outer.max(part.r2);
+            whole += part.j[0];
+        }
+        divided.clear();
+        let mut angle = 0.0;
+        let ray = |i: usize| states.map(|state| Ray::new(self.node[i], state));
+        let mut left = ray(0);
+        for (i, panel) in self.panel.iter().enumerate() {
+            let right = ray(i + 1);
+            let rays: [_; K] = std::array::from_fn(|k| [left[k], right[k]]);
+            let span = Span::new(&rays, inner, outer);
+            left = right;
+            if span.low > margin {
+                angle += panel.half;
+            } else if span.high > 0.0 {
+                divided.push(i as u16);
+            }
+        }
+        2.0 * whole * angle
+    }
+
+    /// The same in the panels given, without a margin.
+    pub(super) fn overlap_in<const K: usize>(
+        &self,
+        parts: &[Option<Part>; 2],
+        states: &[[f64; 3]; K],
+        panels: &[u16],
+    ) -> f64 {
+        let mut area = 0.0;
+        for &i in panels {
+            let i = usize::from(i);
+            let (Some(panel), Some(&[left, right])) = (
+                self.panel.get(i),
+                self.node.get(i..i + 2).and_then(|n| n.first_chunk()),
+            ) else {
+                continue;
+            };
+            let rays = states.map(|state| [Ray::new(left, state), Ray::new(right, state)]);
+            for part in parts.iter().flatten() {
+                let span = Span::new(&rays, part.r1, part.r2);
+                if span.low > 0.0 {
+                    area += 2.0 * panel.half * part.j[0];
+                } else if span.high > 0.0 {
+                    area += shared(panel, part, states, &rays);
+                }
+            }
+        }
+        area
+    }
+}
+
+/// A state at a node: deflection on the axis and leaning along the ray.
+#[derive(Debug, Clone, Copy)]
+struct Ray {
+    a: f64,
+    b: f64,
+}
+
+impl Ray {
+    #[inline]
+    fn new([c, s, g]: [f64; 3], [z, tx, ty]: [f64; 3]) -> Self {
+        Self {
+            a: z - g,
+            b: tx * c + ty * s,
+        }
+    }
+}
+
+/// Bounds over a panel: of the least deflection of any state, and of the least of what each has at most.
+#[derive(Debug, Clone, Copy)]
+struct Span {
+    low: f64,
+    high: f64,
+}
+
+impl Span {
+    #[inline]
+    fn new<const K: usize>(rays: &[[Ray; 2]; K], r1: f64, r2: f64) -> Self {
+        let min = |a: f64, b: f64| if a < b { a } else { b };
+        let max = |a: f64, b: f64| if a > b { a } else { b };
+        let bulge = BULGE * r2;
+        let mut out = Self {
+            low: f64::INFINITY,
+            high: f64::INFINITY,
+        };
+        for [p, q] in rays {
+            let (u, v) = (p.a + p.b * r1, p.a + p.b * r2);
+            let (x, y) = (q.a + q.b * r1, q.a + q.b * r2);
+            let down = bulge * min(min(p.b, q.b), 0.0);
+            let up = bulge * max(max(p.b, q.b), 0.0);
+            out.low = min(out.low, min(min(u, v), min(x, y)) + down);
+            out.high = min(out.high, max(max(u, v), max(x, y)) + up);
+        }
+        out
+    }
+}
+
+/// Area of a panel that is closed in all states.
+fn shared<const K: usize>(
+    panel: &Panel,
+    part: &Part,
+    states: &[[f64; 3]; K],
+    rays: &[[Ray; 2]; K],
+) -> f64 {
+    let &Part { r1, r2, j, .. } = part;
+    let full = r2 - r1;
+    // The state that is least on the whole; those that lie above it all over the panel do not matter.
+    let middle = 0.5 * (r1 + r2);
+    let sum = |[p, q]: &[Ray; 2]| (p.a + q.a) + middle * (p.b + q.b);
+    let mut least = 0;
+    for i in 1..K {
+        if sum(&rays[i]) < sum(&rays[least]) {
+            least = i;
+        }
+    }
+    let mut kept = [(0.0, (0.0, 0.0)); K];
+    let mut count = 0;
+    for (i, &[z, tx, ty]) in states.iter().enumerate() {
+        let (x, y) = (tx - states[least][1], ty - states[least][2]);
+        let over = BULGE * r2 * (x * x + y * y).sqrt();
+        let below = |k: usize| {
+            let (a, b) = (
+                rays[i][k].a - rays[least][k].a - over,
+                rays[i][k].b - rays[least][k].b,
+            );
+            a + b * r1 < 0.0 || a + b * r2 < 0.0
+        };
+        if i == least || below(0) || below(1) {
+            kept[count] = (z - panel.gap, panel.tilt(tx, ty));
+            count += 1;
+        }
+    }
+    let kept = &kept[..count];
+    // Between the radii the least is no less than the line through both.
+    let lines = |x: f64| {
+        let (c, s) = near(x);
+        let mut low = [f64::INFINITY; 2];
+        for &(a, (b, d)) in kept {
+            let (a, b) = (a - panel.slope * x, b * c + d * s);
+            let (u, v) = (a + b * r1, a + b * r2);
+            low[0] = if u < low[0] { u } else { low[0] };
+            low[1] = if v < low[1] { v } else { low[1] };
+        }
+        low
+    };
+    // Two crossings of either radius in each of four states, and the ends.
+    let mut at = [-panel.half; 18];
+    let mut n = 1;
+    for r in [r1, r2] {
+        for &(a, (b, d)) in kept {
+            let bulge = BULGE * r * (b.abs() + d.abs() * panel.half);
+            crossings(panel, r, a, (b, d), (bulge, bulge), QUICK.near, |x| {
+                at[n] = x;
+                n += 1;
+            });
+        }
+    }
+    at[n] = panel.half;
+    at[1..n].sort_unstable_by(f64::total_cmp);
+    let mut area = 0.0;
+    for k in 0..n {
+        let (mid, half) = ((at[k] + at[k + 1]) * 0.5, (at[k + 1] - at[k]) * 0.5);
+        if half <= 0.0 {
+            continue;
+        }
+        let [u, v] = lines(mid);
+        if u > 0.0 && v > 0.0 {
+            area += 2.0 * half * j[0];
+        } else if u > 0.0 || v > 0.0 {
+            for (x, w) in GAUSS {
+                let [u, v] = lines(mid + x * half);
+                let (width, middle) = if u > 0.0 && v > 0.0 {
+                    (full, 0.5 * (r1 + r2))
+                } else if u > 0.0 {
+                    let width = full * (u / (u - v));
+                    (width, r1 + 0.5 * width)
+                } else if v > 0.0 {
+                    let width = full * (v / (v - u));
+                    (width, r2 - 0.5 * width)
+                } else {
+                    (0.0, 0.0)
+                };
+                area += w * half * width * middle;
+            }
+        }
+    }
+    area
 }
