@@ -108,6 +108,16 @@ pub fn sentence(w: &WindowReport, system: System) -> String {
     }
 }
 
+/// Said where a higher torque closes an uneven face.
+pub fn shuts(w: &WindowReport, system: System) -> Option<String> {
+    let mut bounds = w.bounds.iter();
+    let bound = bounds.find(|b| b.id == "seat.open" && b.side == "high")?;
+    Some(format!(
+        "Beyond {} the uneven face closes all round, and a face that has just closed opens at the slightest moment: face it true.",
+        show(bound.torque.si, system)
+    ))
+}
+
 fn one(
     w: &WindowReport,
     side: &SideReport,
@@ -122,12 +132,8 @@ fn one(
     if let Some(left) = not_complete(w) {
         out.push_str(&layout.paragraph(&format!("{left}.")));
     }
-    let shuts = |b: &&super::report::BoundReport| b.id == "seat.open" && b.side == "high";
-    if let Some(bound) = w.bounds.iter().find(shuts) {
-        out.push_str(&layout.paragraph(&format!(
-            "Beyond {} the uneven face closes all round, and a face that has just closed opens at the slightest moment: face it true.",
-            show(bound.torque.si, system)
-        )));
+    if let Some(shuts) = shuts(w, system) {
+        out.push_str(&layout.paragraph(&shuts));
     }
     let mut item = |text: String| out.push_str(&layout.item("", &text));
     if let Some(aim) = &w.aim {

@@ -293,16 +293,16 @@ impl One<'_> {
                 Some(w) => draw::window(self.pen, w, nominal),
                 None => String::new(),
             }),
-            window_says: drawn(&|| match window {
-                Some(w) => {
-                    let left = window::not_complete(w).map(|left| format!(" {left}."));
-                    format!(
-                        "{}.{}",
-                        window::sentence(w, system),
-                        left.unwrap_or_default()
-                    )
-                }
-                None => String::new(),
+            window_says: drawn(&|| {
+                let Some(w) = window else {
+                    return String::new();
+                };
+                let said = [
+                    Some(format!("{}.", window::sentence(w, system))),
+                    window::not_complete(w).map(|left| format!("{left}.")),
+                    window::shuts(w, system),
+                ];
+                said.into_iter().flatten().collect::<Vec<_>>().join(" ")
             }),
         }
     }

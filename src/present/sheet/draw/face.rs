@@ -57,12 +57,13 @@ pub fn face(pen: Pen, a: &Assembly, r: &Assessment, course: &Course) -> String {
         (!gaps.is_empty()).then(|| format!("gaps in {symbol}")),
         towards.map(|at| format!("pressed towards {at}")),
     ];
+    let third = feet.iter().any(Option::is_some);
     let dials = [
         ("at the low preload", "preload", &course.preloaded),
         ("under the load", "load", &course.loaded),
     ];
     let mut out = pen
-        .paper(&words, (HALF, MIDDLE + 117.0))
+        .paper(&words, (HALF, MIDDLE + if third { 117.0 } else { 104.0 }))
         .set("data-scale", super::round(scale));
     for (i, (head, state, rays)) in dials.into_iter().enumerate() {
         let centre = (92.0 + 160.0 * i as f64, MIDDLE);

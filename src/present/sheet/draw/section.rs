@@ -19,6 +19,11 @@ const LABELS: f64 = 126.0;
 const TOP: f64 = 21.0;
 /// From one line of figures to the next.
 const STEP: f64 = 15.0;
+/// Height of three lines of lengths, and of the legend below everything.
+const LENGTHS: f64 = 3.0 * STEP;
+const LEGEND: f64 = 42.0;
+/// Height of the whole: what the first page can spare.
+const HEIGHT: f64 = 190.0;
 
 /// Where the parts begin and end in mm: along the axis from the frame's face, outside negative; else as radii.
 struct Places {
@@ -191,15 +196,19 @@ pub fn section(pen: Pen, a: &Assembly, r: &Assessment, course: Option<&Course>) 
             .map_or(0.0, |c| millimetres(c.outer_diameter) / 2.0)
             .min(1.6 * p.flange_radius),
     );
-    let per_mm = ((HALF - Scale::LEFT - LABELS) / (p.inside - p.outside)).min(140.0 / top);
+    let across = (HALF - Scale::LEFT - LABELS) / (p.inside - p.outside);
+    // Lengths stand inside the bore where there is room for them, else below the axis.
+    let inside = across.min((HEIGHT - TOP - LEGEND) / top);
+    let below = across.min((HEIGHT - TOP - LEGEND - LENGTHS) / top);
+    let in_bore = inside * p.bore > LENGTHS + 0.5 * STEP;
+    let per_mm = if in_bore { inside } else { below };
     let s = Scale {
         places: &p,
         per_mm,
         axis: TOP + per_mm * top,
         name: format!("section-{}", pen.side),
     };
-    // Lengths stand inside the bore where there is room for them, else below the axis.
-    let lengths = if per_mm * p.bore > 4.0 * STEP {
+    let lengths = if in_bore {
         s.y(p.bore) + STEP
     } else {
         s.axis + STEP
