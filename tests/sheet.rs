@@ -38,6 +38,16 @@ fn figures_are_the_same_in_every_form() {
                 })
                 .collect();
             assert_eq!(shown, cells, "{id}");
+            for (cell, key) in cells.iter().zip(["demand", "capacity"]) {
+                if let Some(value) = check[key]["value"].as_f64() {
+                    let printed = cell.split(' ').next().expect("a number");
+                    let printed: f64 = printed.parse().expect("a number");
+                    assert!(
+                        (printed - value).abs() <= 5e-4 * value.abs(),
+                        "{id}: {cell}"
+                    );
+                }
+            }
             if let Some(ratio) = check["ratio"].as_f64() {
                 let printed: f64 = cells[2].parse().unwrap_or(ratio);
                 assert!(
@@ -46,6 +56,29 @@ fn figures_are_the_same_in_every_form() {
                 );
             }
         }
+    }
+}
+
+/// Markdown says no other number than the text at a terminal, and none less.
+#[test]
+fn markdown_has_the_numbers_of_the_text() {
+    let numbers = |text: &str| {
+        let cut = text.split(|c: char| !c.is_ascii_digit() && c != '.');
+        let bare = cut.map(|n| n.trim_matches('.').to_string());
+        let mut list: Vec<String> = bare.filter(|n| !n.is_empty()).collect();
+        list.sort();
+        list
+    };
+    let mut jobs = vec![DEMO_JOB.to_string()];
+    jobs.extend(["boss", "crank-sleeve", "damaged-sleeve"].map(starter));
+    for (_, path) in samples("valid") {
+        jobs.push(std::fs::read_to_string(root().join("tests/jobs").join(path)).expect("a job"));
+    }
+    for job in jobs {
+        let [text, markdown] = ["text", "markdown"]
+            .map(|format| numbers(&tool_on(&job, "check", &["--format", format]).out));
+        assert!(text.len() > 30, "{text:?}");
+        assert_eq!(text, markdown);
     }
 }
 
