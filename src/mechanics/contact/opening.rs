@@ -3,8 +3,8 @@
 //!
 //! # Why not trial by trial
 //! Under a growing moment the area is lost at one place and won at another. It may fall too far and recover
-//! within a small part of the way, where readings of the same gap lie side by side and a whole sector lets go
-//! at once. Trials however close can pass over that.
+//! within a hundredth of the way, in one direction and not in those beside it. Trials however close can pass over
+//! that, and what is known of one direction does not tell the next.
 //!
 //! # Method
 //! The plane of moments, up to the lowest fall known, is cut into patches: some directions wide, from one
@@ -18,13 +18,15 @@
 //! The unknowns stray from the straight lines. How far, is told by the change of their pace from corner to
 //! corner: all deflections are taken to be less by [`STRAY`] times what a path that bends evenly would stray
 //! in its middle, and nothing at the corners. Between two directions the moment itself runs along the chord of
-//! its circle; what it lacks there is taken off as well.
+//! its circle; what that lacks is taken off as well.
 //!
 //! # What may be missed
 //! A lower fall in a direction within [`CLOSE`] of the one given, and one that hangs on a path that strays
 //! farther than that between solved corners and comes back. Where a patch of [`NARROWEST`] still cannot be told
 //! from a fall it counts as one, which tells the opening too low. Above [`FAR`] times the moment that the
 //! preload could hold, a fall is found if it shows in one of [`AROUND`] directions at moments growing by half.
+//!
+//! A patch that stays so near to a fall that [`MOST`] solutions do not settle it is an error.
 
 use super::*;
 
@@ -32,16 +34,16 @@ use super::*;
 const CLOSE: f64 = 2e-5;
 /// The same for the first fall found, which only starts the search.
 const AT_FIRST: f64 = 2e-3;
-/// Directions across one of the patches to start with. This and the next four only trade one sort of work for
+/// Directions across one of the patches to start with. This and the next three only trade one sort of work for
 /// another: tuned on random seats.
 const WIDE: usize = 12;
-/// What is left of a patch's length is cut off at its outer end.
+/// Share of a patch's length that is cut off at its outer end, where the area is least.
 const OUTER: f64 = 0.4;
 /// Pieces of a patch that are looked at before it is cut.
 const LOOKS: u32 = 32;
 /// A patch is cut at once if its unknowns may stray so far that this part of it would take the spare area.
 const HOPE: f64 = 0.5;
-/// Share of the area looked for within which its sign is settled by the last digits.
+/// Share of the area looked for within which the sign of what is to spare is settled by the last digits.
 const SURE: f64 = 1e-3;
 /// How far the path of the unknowns may stray from its chord, over an eighth of the way times the change of
 /// pace, by which one that bends evenly strays. One that has a single kink strays twice as far at most; half
@@ -55,7 +57,7 @@ const FAR: f64 = 64.0;
 const FARTHEST: f64 = 1e4;
 /// Directions in which a first fall is looked for where it is not found where the area sets out to fall.
 const AROUND: usize = 12;
-/// Solutions before giving up: five times what any of 20000 random seats took.
+/// Solutions before giving up: ten times what any of 20526 random seats took.
 const MOST: u32 = 40_000;
 
 /// The seat at a moment.
@@ -169,7 +171,7 @@ struct Search<'a> {
     end: f64,
     fall: Option<Fall>,
     solved: u32,
-    divided: Vec<u16>,
+    divided: Vec<usize>,
     pieces: Vec<Piece>,
 }
 
@@ -570,7 +572,6 @@ impl Search<'_> {
             last,
             from,
             to,
-            ..
         } = *patch;
         // A spot solved a little beyond serves as well.
         let beyond = to + 0.1 * (to - from);
@@ -679,9 +680,14 @@ impl Sheet {
         };
         if wide > 1 {
             sheet.along = sheet.along.max(strays(&c, &d));
-            let whole = deflection(b.along(b.at)).max(deflection(d.along(d.at)));
-            let chord = 1.0 - (0.5 * STEP * wide as f64).cos();
-            sheet.across = strays(&a, &c).max(strays(&b, &d)) + chord * whole;
+            // The moment along the chord lacks that share of its length in the middle, and is off to the side
+            // where one corner lies farther out than the other.
+            let turn = STEP * wide as f64;
+            let lacks = 1.0 - (0.5 * turn).cos();
+            let aside = 0.25 * turn * (b.moment / d.moment - 1.0).abs();
+            let whole = |s: &Spot| deflection(s.along(s.at));
+            let most = [a, b, c, d].iter().map(whole).fold(0.0, f64::max);
+            sheet.across = strays(&a, &c).max(strays(&b, &d)) + (lacks + aside) * most;
         }
         sheet
     }

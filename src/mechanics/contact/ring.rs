@@ -561,7 +561,7 @@ impl Panels {
         parts: &[Option<Part>; 2],
         states: &[[f64; 3]; K],
         margin: f64,
-        divided: &mut Vec<u16>,
+        divided: &mut Vec<usize>,
     ) -> f64 {
         let (mut inner, mut outer, mut whole) = (f64::INFINITY, 0.0_f64, 0.0);
         for part in parts.iter().flatten() {
@@ -580,8 +580,8 @@ impl Panels {
             left = right;
             if span.low > margin {
                 angle += panel.half;
-            } else if span.high > 0.0 {
-                divided.push(i as u16);
+            } else if span.highest > 0.0 {
+                divided.push(i);
             }
         }
         2.0 * whole * angle
@@ -592,11 +592,10 @@ impl Panels {
         &self,
         parts: &[Option<Part>; 2],
         states: &[[f64; 3]; K],
-        panels: &[u16],
+        panels: &[usize],
     ) -> f64 {
         let mut area = 0.0;
         for &i in panels {
-            let i = usize::from(i);
             let (Some(panel), Some(&[left, right])) = (
                 self.panel.get(i),
                 self.node.get(i..i + 2).and_then(|n| n.first_chunk()),
@@ -634,11 +633,13 @@ impl Ray {
     }
 }
 
-/// Bounds over a panel: of the least deflection of any state, and of the least of what each has at most.
+/// Bounds over a panel: of the least deflection of any state, and of the least and the most of what each has at
+/// most.
 #[derive(Debug, Clone, Copy)]
 struct Span {
     low: f64,
     high: f64,
+    highest: f64,
 }
 
 impl Span {
@@ -650,6 +651,7 @@ impl Span {
         let mut out = Self {
             low: f64::INFINITY,
             high: f64::INFINITY,
+            highest: f64::NEG_INFINITY,
         };
         for [p, q] in rays {
             let (u, v) = (p.a + p.b * r1, p.a + p.b * r2);
@@ -657,7 +659,9 @@ impl Span {
             let down = bulge * min(min(p.b, q.b), 0.0);
             let up = bulge * max(max(p.b, q.b), 0.0);
             out.low = min(out.low, min(min(u, v), min(x, y)) + down);
-            out.high = min(out.high, max(max(u, v), max(x, y)) + up);
+            let high = max(max(u, v), max(x, y)) + up;
+            out.high = min(out.high, high);
+            out.highest = max(out.highest, high);
         }
         out
     }

@@ -470,8 +470,8 @@ fn a_fall_that_recovers_is_found() {
     }
 }
 
-/// Lowest moment at which the area has fallen to 90 %, every direction followed from none up to `upto` in so
-/// many trials that no seat in use was ever passed over; each fall halved 40 times.
+/// Lowest moment at which the area has fallen to 90 %, by following every direction up to `upto` in so many steps
+/// and halving the first that falls.
 fn followed(
     seat: &SeatContact,
     pre: &Preloaded,
@@ -518,14 +518,16 @@ fn followed(
     lowest
 }
 
-/// Seats whose falls lie in one direction or two, or within a hundredth of the way to where the next is: passed
-/// over by a look along every third direction, which told up to fourteen times as much. Found among 20000 random
-/// ones; the openings are those of following every direction in 6000 steps.
+/// Seats whose lowest fall recovers within a hundredth of the way, or lies in one direction or two: a look along
+/// every third direction passed over it and told up to fourteen times as much. Found among 20000 random ones; the
+/// openings are those of following every direction in 6000 steps.
 #[test]
 fn falls_that_hide_are_found() {
-    let seat = |parts, gaps: &[(f64, f64)], r2, kt| Case {
+    let at =
+        |gaps: &[(f64, f64)]| -> Vec<_> { gaps.iter().map(|&(at, um)| (at, um * 1e-6)).collect() };
+    let seat = |parts, gaps, r2, kt| Case {
         parts,
-        gaps: gaps.iter().map(|&(at, um)| (at, um * 1e-6)).collect(),
+        gaps,
         r2,
         kt,
     };
@@ -536,7 +538,7 @@ fn falls_that_hide_are_found() {
                     Some([0.0158, 0.0188, 5.52e12]),
                     Some([0.0190, 0.0228, 1.38e12]),
                 ],
-                &[(1.43, 79.4), (3.0, 4.6), (4.57, 81.5), (6.14, 7.7)],
+                at(&[(1.43, 79.4), (3.0, 4.6), (4.57, 81.5), (6.14, 7.7)]),
                 0.0152,
                 2.1e7,
             ),
@@ -550,20 +552,13 @@ fn falls_that_hide_are_found() {
                     Some([0.0134, 0.0162, 3.51e13]),
                     Some([0.0165, 0.0179, 1.59e13]),
                 ],
-                &[
-                    (0.0, 29.0),
-                    (1.05, 34.0),
-                    (2.09, 15.0),
-                    (3.14, 32.0),
-                    (4.19, 35.0),
-                    (5.24, 5.0),
-                ],
+                clock(&[29.0, 34.0, 15.0, 32.0, 35.0, 5.0]),
                 0.0125,
                 1.62e7,
             ),
             577.0,
             -371.0,
-            13.768_197_67,
+            13.772_399_96,
         ),
         (
             seat(
@@ -571,24 +566,13 @@ fn falls_that_hide_are_found() {
                     Some([0.01391, 0.01562, 6.122e12]),
                     Some([0.01591, 0.01696, 1.693e12]),
                 ],
-                &[
-                    (0.0, 4.81),
-                    (0.6283, 7.77),
-                    (1.257, 4.99),
-                    (1.885, 5.28),
-                    (2.513, 8.25),
-                    (3.142, 6.94),
-                    (3.77, 6.82),
-                    (4.398, 7.77),
-                    (5.027, 7.79),
-                    (5.655, 5.22),
-                ],
+                clock(&[4.81, 7.77, 4.99, 5.28, 8.25, 6.94, 6.82, 7.77, 7.79, 5.22]),
                 0.01198,
                 2.677e9,
             ),
             525.6,
             -999.2,
-            9.358_185_118,
+            9.349_701_268,
         ),
         (
             seat(
@@ -596,13 +580,13 @@ fn falls_that_hide_are_found() {
                     Some([0.0197, 0.0233, 1.66e13]),
                     Some([0.0233, 0.0266, 3.05e12]),
                 ],
-                &[
+                at(&[
                     (0.924, 10.0),
                     (1.45, 10.0),
                     (1.64, 10.0),
                     (2.06, 0.0),
                     (5.87, 10.0),
-                ],
+                ]),
                 0.0181,
                 1.34e7,
             ),
@@ -616,14 +600,14 @@ fn falls_that_hide_are_found() {
                     Some([0.0139, 0.0155, 4.3e13]),
                     Some([0.0157, 0.0184, 4.47e12]),
                 ],
-                &[
+                at(&[
                     (0.0588, 10.7),
                     (3.18, 25.0),
                     (3.19, 24.8),
                     (3.56, 31.8),
                     (4.92, 17.5),
                     (5.92, 9.9),
-                ],
+                ]),
                 0.0131,
                 3.12e6,
             ),
@@ -634,7 +618,7 @@ fn falls_that_hide_are_found() {
         (
             seat(
                 [Some([0.0136, 0.0160, 2.82e13]), None],
-                &[
+                at(&[
                     (0.036, 5.5),
                     (0.56, 5.7),
                     (1.08, 0.0),
@@ -647,7 +631,7 @@ fn falls_that_hide_are_found() {
                     (4.75, 0.9),
                     (5.27, 3.0),
                     (5.8, 3.6),
-                ],
+                ]),
                 0.0119,
                 6.78e6,
             ),
@@ -658,7 +642,7 @@ fn falls_that_hide_are_found() {
         (
             seat(
                 [Some([0.0132, 0.0171, 4.64e13]), None],
-                &[
+                at(&[
                     (0.0, 6.0),
                     (0.898, 1.2),
                     (1.8, 6.3),
@@ -666,7 +650,7 @@ fn falls_that_hide_are_found() {
                     (3.59, 1.0),
                     (4.49, 6.1),
                     (5.39, 0.3),
-                ],
+                ]),
                 0.0121,
                 8.97e7,
             ),
@@ -967,7 +951,11 @@ proptest! {
         prop_assert!(off < 1e-8 * size + round, "{off} of {size}");
         match seat.opening_moment(&pre, from_si(n)) {
             Ok(moment) => prop_assert!(si(moment) >= 0.0 && si(moment).is_finite()),
-            Err(error) => prop_assert_eq!(error, ContactError::NeverOpens),
+            // Few of the oddest, with a thread as soft as air, stay next to 90 % for too long.
+            Err(error) => prop_assert!(
+                matches!(error, ContactError::NeverOpens | ContactError::Unsettled),
+                "{error}"
+            ),
         }
     }
 
