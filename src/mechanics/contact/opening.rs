@@ -339,8 +339,40 @@ impl Search<'_> {
             last,
             ..seat.loaded_balance(self.pre, self.axial, moment, ray(direction))
         };
-        seat.spot(&want, self.target, start)
-            .or_else(|_| seat.spot(&want, self.target, SeatContact::start(self.pre)))
+        let from = |u| seat.spot(&want, self.target, u);
+        from(start)
+            .or_else(|_| from(SeatContact::start(self.pre)))
+            .or_else(|_| from(self.still.u))
+            // Integrals good to the last digit find their way where those good enough in general go astray.
+            .or_else(|_| {
+                let want = Balance {
+                    quick: false,
+                    ..want
+                };
+                seat.spot(&want, self.target, self.still.u)
+            })
+            .or_else(|_| self.led(&want, direction, moment))
+    }
+
+    /// The seat at a moment that no guess leads to: led there from no moment in small steps.
+    fn led(&self, want: &Balance, direction: usize, moment: f64) -> Result<Spot, ContactError> {
+        const STEPS: usize = 64;
+        let mut u = self.still.u;
+        for k in 1..STEPS {
+            let moment = moment * k as f64 / STEPS as f64;
+            let on_the_way = Balance {
+                quick: false,
+                ..self
+                    .seat
+                    .loaded_balance(self.pre, self.axial, moment, ray(direction))
+            };
+            u = self.seat.solve(&on_the_way, u)?.0;
+        }
+        let want = Balance {
+            quick: false,
+            ..*want
+        };
+        self.seat.spot(&want, self.target, u)
     }
 
     /// The same, where the sign of the spare area must be right.
