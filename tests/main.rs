@@ -40,6 +40,7 @@ mod compare;
 mod corpus;
 mod drawings;
 mod editors;
+mod elements;
 mod explain;
 mod files;
 mod independent;
