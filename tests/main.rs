@@ -20,6 +20,7 @@
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `corpus.rs` | every file of the fuzzing corpus through what the fuzz targets run |
+//! | `elements.rs` | the glue's simple models against finite elements of the same bodies, `elements/` |
 //! | `editors.rs` | the commands `schema`, `completions` and `man` |
 //! | `sheet.rs`, `drawings.rs` | the command `sheet`: what it says; what its drawings measure |
 //! | `browser.rs`, `browser/` | every kind of sheet in a browser, where there is one: read aloud, looked at, printed |

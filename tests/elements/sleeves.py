@@ -14,6 +14,8 @@ How to make the results again (outside the crate's build, about two minutes on o
 Cases stand in `cases.toml`, which the Rust test `tests/elements.rs` reads as well; results go to
 `results.toml`. With names only those cases are run and printed, and no file is written.
 
+`sleeves.py verify` holds the elements against closed forms: rigid movements, a cantilever, torsion, Lamé.
+
 Units: mm, N, MPa, N·mm inside; the results name theirs. x runs inward from the face, r from the axis.
 
 Choices.
@@ -31,7 +33,8 @@ Choices.
   `frame_beyond` is given, or all along its outer surface (`all-round`).
 - Stresses at mid-layer: mean of the Gauss points nearest to it on either side (2 by 2 points, where stresses of
   quadratic elements are best), interpolated along x. At the ends of the layer theory is singular at the corners
-  and zero at the free face: stations nearer than `away` to either end are given but not to be compared.
+  and zero at the free face: stations nearer than `away` (1 mm, or twice the glue's thickness) to either end are
+  given but not to be compared. `end_means` are the means over the first and the last millimetre.
 - `settled`: largest change over the stations away from the ends, against the largest value, from the mesh before
   (elements twice as long and thick) to the one quoted.
 """
@@ -427,16 +430,63 @@ def thermal(c, times):
     return {"x": x, "fields": {"across": across, "shear": tau}, "totals": {}}
 
 
+# ---------------------------------------------------------------- the elements against closed forms
+
+
+def verify():
+    """One tube of one material: rigid movements, Lamé's cylinder, torsion, a cantilever in harmonic 1."""
+    E, nu, a, b, L = 70000.0, 0.3, 17.5, 23.0, 160.0
+    c = {"d": 2 * a, "D_o": 40.0, "eta": 0.2, "frame_outer": 2 * b, "n": 0.2, "L_e": 0.6, "L": L, "hold": "inboard"}
+    c |= {"G_a": E / 2.6, "nu_a": nu, "E_insert": E, "nu_insert": nu, "E_frame": E, "nu_frame": nu}
+    G, I = E / 2.6, pi / 4 * (b**4 - a**4)
+    # For these, glue and insert end where the frame does, so the clamp has to hold all three.
+    whole = lambda m: m.at(x=L)
+
+    m = Model(c, 0, 3, False)
+    x, r = m.basis.doflocs
+    for name, move in (("shift", [0 * x, 0 * x + 1, 0 * x - 1]), ("turn", [-r, x, -x])):
+        u = np.choose(m.component, move)
+        print(f"rigid {name}: {abs(m.K @ u).max() / (abs(m.K) @ abs(u)).max():.1e} of the forces that cancel")
+    m.f[m.at(x=0.0)] = 0
+    area = pi * (b * b - a * a)
+    m.face(0, a, b, 1, 1000.0 / area), m.face(0, a, b, 2, -1000.0 / area)
+    m.solve(whole(m))
+    got = m.u[m.at(x=0.0, r=20.0, component=1)][0]
+    k = a / b
+    kappa = 6 * (1 + nu) * (1 + k * k) ** 2 / ((7 + 6 * nu) * (1 + k * k) ** 2 + (20 + 12 * nu) * k * k)
+    beam = 1000 * L**3 / (3 * E * I) + 1000 * L / (kappa * G * area)
+    print(f"cantilever: {got / beam:.4f} of Timoshenko's beam (Cowper's coefficient)")
+
+    m = Model(c, 0, 1, False)
+    side = FacetBasis(m.mesh, m.element, facets=m.mesh.facets_satisfying(lambda p: abs(p[0]) < 1e-6), intorder=5)
+    m.f += 1e5 / (2 * I) * LinearForm(lambda v, w: v * w.x[1] ** 2).assemble(side)
+    m.solve(whole(m))
+    print(f"torsion: {m.u[m.at(x=0.0, r=20.0)][0] / 20 / (1e5 * L / (G * 2 * I)):.8f} of T·L/(G·J)")
+
+    m = Model(c, 0, 2, False)
+    side = FacetBasis(m.mesh, m.element, facets=m.mesh.facets_satisfying(lambda p: abs(p[1] - a) < 1e-6), intorder=5)
+    m.f += LinearForm(lambda v, w: 10 * v[1] * w.x[1]).assemble(side)
+    m.solve(m.at(x=L, r=b, component=0))
+    exact = 10 * a / E * ((b * b + a * a) / (b * b - a * a) + nu)
+    print(f"pressure in the bore: {m.u[m.at(x=0.0, r=a, component=1)][0] / exact:.8f} of Lamé's movement")
+
+
 # ---------------------------------------------------------------- running and writing
 
 
 def away(c):
-    return max(2 * c["eta"], 0.5)
+    return max(2 * c["eta"], 1.0)
 
 
 def sampled(c, found):
     xs = np.linspace(0, c["L"], STATIONS)
     return xs, {k: np.interp(xs, found["x"], v) for k, v in found["fields"].items()}
+
+
+def end_means(c, found):
+    """Each stress averaged over the first and the last millimetre, where single points mean nothing."""
+    near, far = np.linspace(0, 1, 2001), np.linspace(c["L"] - 1, c["L"], 2001)
+    return {k: [float(np.mean(np.interp(p, found["x"], v))) for p in (near, far)] for k, v in found["fields"].items()}
 
 
 def run(name, c, levels):
@@ -453,6 +503,7 @@ def run(name, c, levels):
             inner = (xs >= away(c) - 1e-9) & (xs <= c["L"] - away(c) + 1e-9)
             entry = {"totals": found[kind]["totals"], "numbers": dict(found[kind].get("numbers", {}))}
             entry["fields"] = fields
+            entry["ends"] = end_means(c, found[kind])
             if before:
                 old = before[kind][1]
                 scale = {k: np.max(abs(v[inner])) for k, v in fields.items()}
@@ -468,6 +519,8 @@ def number(v):
 
 
 def main(arguments):
+    if arguments == ["verify"]:
+        return verify()
     with open(arguments[0], "rb") as file:
         book = tomllib.load(file)
     wanted = arguments[2:]
@@ -490,6 +543,8 @@ def main(arguments):
             for group in ("totals", "numbers"):
                 lines += [f"{k} = {number(v)}" for k, v in entry[group].items()]
             lines += [f"{k} = [{', '.join(number(v) for v in vs)}]" for k, vs in entry["fields"].items()]
+            ends = ", ".join(f"{k} = [{number(a)}, {number(b)}]" for k, (a, b) in entry["ends"].items())
+            lines.append(f"end_means = {{ {ends} }}")
             lines.append(
                 "settled = { " + ", ".join(f"{k} = {number(v)}" for k, v in entry.get("settled", {}).items()) + " }"
             )
