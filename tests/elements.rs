@@ -6,7 +6,9 @@
 //! so that neither side changes unseen.
 
 use crate::support::{root, tool, tool_with};
-use insertwright::mechanics::flexibility::{Tooth, external_depth, flank_stiffness, internal_depth};
+use insertwright::mechanics::flexibility::{
+    Tooth, external_depth, flank_stiffness, internal_depth,
+};
 use insertwright::mechanics::glue::{Judged, soft_wall_factor, wall_stiffness_ratio};
 use insertwright::mechanics::ladder::{
     FaceForces, FrameHold, GlueLayer, Ladder, LadderParts, glue_stiffness, shear_lag,
@@ -89,7 +91,9 @@ impl Case {
     /// A stress along x as the elements have it, MPa.
     fn along(&self, load: &str, what: &str) -> Vec<f64> {
         let list = self.found[load][what].as_array().expect("a list");
-        list.iter().map(|v| v.as_float().expect("a number")).collect()
+        list.iter()
+            .map(|v| v.as_float().expect("a number"))
+            .collect()
     }
     /// Places of the stations, and whether each is away from the singular ends.
     fn stations(&self) -> Vec<(Length, bool)> {
@@ -211,7 +215,12 @@ impl Case {
     /// Shear-lag number of the thermal mismatch.
     fn lag(&self) -> Ratio {
         let glue = self.glue();
-        let spring = glue_stiffness(glue.mid_radius, glue.shear_modulus, glue.thickness, glue.voids);
+        let spring = glue_stiffness(
+            glue.mid_radius,
+            glue.shear_modulus,
+            glue.thickness,
+            glue.voids,
+        );
         shear_lag(
             spring,
             self.pressure("E_insert") * self.insert_area(),
@@ -237,7 +246,11 @@ impl Case {
         )
         .expect("a beam");
         let tilt = rocking.under(newton(self.get("V")), newton_metre(self.get("M") / 1000.0));
-        let (k_n, k_s, r_b) = (si(layer.k_n) / 1e6, si(layer.k_s) / 1e6, si(self.mid_radius()));
+        let (k_n, k_s, r_b) = (
+            si(layer.k_n) / 1e6,
+            si(layer.k_s) / 1e6,
+            si(self.mid_radius()),
+        );
         let from = celsius(80.0);
         let to = celsius(80.0 - self.get("cooling"));
         let expansion = |key: &str| from_si(self.get(key));
@@ -274,10 +287,22 @@ impl Case {
             ))
         };
         vec![
-            ("axial", "shear", each(&|x| mpa(ladder.glue_shear(x, &forces)))),
-            ("torsion", "shear", each(&|x| mpa(torsion.glue_shear(x, &torques)))),
+            (
+                "axial",
+                "shear",
+                each(&|x| mpa(ladder.glue_shear(x, &forces))),
+            ),
+            (
+                "torsion",
+                "shear",
+                each(&|x| mpa(torsion.glue_shear(x, &torques))),
+            ),
             ("rocking", "peel", each(&|x| k_n * tilt.at(si(x)).w)),
-            ("rocking", "along", each(&|x| k_s * r_b * tilt.at(si(x)).psi)),
+            (
+                "rocking",
+                "along",
+                each(&|x| k_s * r_b * tilt.at(si(x)).psi),
+            ),
             ("rocking", "around", each(&|x| k_s * tilt.at(si(x)).w)),
             ("thermal", "across", each(&|_| mpa(radial))),
             ("thermal", "shear", each(&mismatch)),
@@ -289,7 +314,10 @@ impl Case {
         let (ladder, s) = (self.ladder(), self.ratio("seat_share"));
         [
             ("thread_stiffness", si(ladder.thread_stiffness(s)) / 1e3),
-            ("first_turn", si(ladder.first_turn_share(self.length("P"), s))),
+            (
+                "first_turn",
+                si(ladder.first_turn_share(self.length("P"), s)),
+            ),
         ]
     }
 
@@ -329,7 +357,11 @@ impl Case {
             all.insert(name, largest(&elements) / largest(simple));
         }
         for load in ["axial", "dilating"] {
-            let tension: Vec<f64> = self.along(load, "across").iter().map(|v| v.max(0.0)).collect();
+            let tension: Vec<f64> = self
+                .along(load, "across")
+                .iter()
+                .map(|v| v.max(0.0))
+                .collect();
             let share = largest(&tension) / largest(&self.along(load, "shear"));
             all.insert(format!("{load}.across.apart"), share);
         }
@@ -341,9 +373,7 @@ impl Case {
         }
         let uses = |peel: &[f64], along: &[f64], around: &[f64]| -> Vec<f64> {
             let places = peel.iter().zip(along).zip(around);
-            places
-                .map(|((p, a), t)| p.hypot(*a).max(t.abs()))
-                .collect()
+            places.map(|((p, a), t)| p.hypot(*a).max(t.abs())).collect()
         };
         let rocking = |what| self.along("rocking", what);
         let elements = uses(&rocking("peel"), &rocking("along"), &rocking("around"));
@@ -393,21 +423,44 @@ fn forces_and_torques_through_the_glue() {
     for case in Case::all() {
         let (force, (torsion, torques)) = (case.get("F"), case.torsion());
         let totals = [
-            ("axial", "force", si(case.ladder().bond_force(&case.forces())), force),
-            ("dilating", "force", si(case.ladder().bond_force(&case.forces())), force),
-            ("torsion", "torque", si(torsion.bond_torque(&torques)) * 1e3, 0.0),
+            (
+                "axial",
+                "force",
+                si(case.ladder().bond_force(&case.forces())),
+                force,
+            ),
+            (
+                "dilating",
+                "force",
+                si(case.ladder().bond_force(&case.forces())),
+                force,
+            ),
+            (
+                "torsion",
+                "torque",
+                si(torsion.bond_torque(&torques)) * 1e3,
+                0.0,
+            ),
             ("rocking", "force", case.get("V"), 0.0),
             ("rocking", "moment", case.get("M"), 0.0),
         ];
         for (load, what, simple, scale) in totals {
             let elements = case.number_found(load, what);
             let off = (elements - simple).abs() / scale.max(simple.abs());
-            assert!(off < TOTAL, "{}: {load} {what}: {elements} against {simple}", case.name);
+            assert!(
+                off < TOTAL,
+                "{}: {load} {what}: {elements} against {simple}",
+                case.name
+            );
         }
         // The same springs on both sides, each from its own reading of section 12.
         let flanks = si(case.flanks()) / 1e6;
         let other = case.number_found("axial", "flanks");
-        assert!((flanks / other - 1.0).abs() < 1e-4, "{}: {flanks} against {other}", case.name);
+        assert!(
+            (flanks / other - 1.0).abs() < 1e-4,
+            "{}: {flanks} against {other}",
+            case.name
+        );
     }
 }
 
@@ -424,7 +477,9 @@ fn stresses_agree_or_part_by_what_was_measured() {
                 None if agrees(&name, figure) => held += 1,
                 None => wrong.push(format!("{name_in_full} and is no departure that is known")),
                 Some(kept) if agrees(&name, figure) => {
-                    wrong.push(format!("{name_in_full} agrees now; {kept} is kept as a departure"));
+                    wrong.push(format!(
+                        "{name_in_full} agrees now; {kept} is kept as a departure"
+                    ));
                 }
                 Some(kept) if (figure / kept - 1.0).abs() > HELD => {
                     wrong.push(format!("{name_in_full} and {kept} is kept"));
@@ -432,7 +487,11 @@ fn stresses_agree_or_part_by_what_was_measured() {
                 Some(_) => {}
             }
         }
-        wrong.extend(known.keys().map(|k| format!("{}: no figure {k}", case.name)));
+        wrong.extend(
+            known
+                .keys()
+                .map(|k| format!("{}: no figure {k}", case.name)),
+        );
     }
     wrong.extend(known.keys().map(|k| format!("no case {k}")));
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
@@ -457,7 +516,11 @@ fn the_elements_have_settled() {
         for load in ["axial", "dilating", "torsion", "rocking", "thermal"] {
             for (what, change) in case.found[load]["settled"].as_table().expect("changes") {
                 let change = change.as_float().expect("a number");
-                assert!(change < 0.015, "{}: {load} {what} moved by {change}", case.name);
+                assert!(
+                    change < 0.015,
+                    "{}: {load} {what} moved by {change}",
+                    case.name
+                );
             }
         }
     }
@@ -481,7 +544,11 @@ fn the_factor_of_a_soft_wall() {
         let entry = entry.unwrap_or_else(|| panic!("{}: not kept", case.name));
         for (got, kept) in [si(factor), measured].into_iter().zip(entry) {
             let kept = kept.as_float().expect("a number");
-            assert!((got / kept - 1.0).abs() < HELD, "{}: {got} against {kept}", case.name);
+            assert!(
+                (got / kept - 1.0).abs() < HELD,
+                "{}: {got} against {kept}",
+                case.name
+            );
         }
         seen += 1;
     }
@@ -498,12 +565,19 @@ fn the_caution_of_a_soft_wall() {
             args.extend(["--set", entry]);
         }
         let run = tool_with(&root(), &args, job.as_bytes());
-        serde_json::from_str::<serde_json::Value>(&run.out).unwrap_or_else(|e| panic!("{e}: {run:?}"))
+        serde_json::from_str::<serde_json::Value>(&run.out)
+            .unwrap_or_else(|e| panic!("{e}: {run:?}"))
     };
     let held = |outer: &str, at: &str| {
-        let report = report(&[&format!("frame.outer_diameter={outer}"), &format!("frame.held_at={at}")]);
+        let report = report(&[
+            &format!("frame.outer_diameter={outer}"),
+            &format!("frame.held_at={at}"),
+        ]);
         let factor = report["values"]["bond.soft_wall_factor"]["value"].as_f64();
-        (factor.unwrap_or(f64::NAN), report["cautions"].to_string().contains("soft-wall"))
+        (
+            factor.unwrap_or(f64::NAN),
+            report["cautions"].to_string().contains("soft-wall"),
+        )
     };
     let (factor, warned) = held("46 mm", "inboard");
     assert!(factor > 1.0 && warned, "{factor} {warned}");
