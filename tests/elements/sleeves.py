@@ -12,7 +12,7 @@ How to make the results again (outside the crate's build, about two minutes on o
     /tmp/elements/bin/python sleeves.py cases.toml results.toml [NAME ...]
 
 Cases stand in `cases.toml`, which the Rust test `tests/elements.rs` reads as well; results go to
-`results.toml`. With names only those cases are run and printed, and no file is written.
+`results.toml`. With names only those cases are run; the others stay in the file as they are.
 
 `sleeves.py verify` holds the elements against closed forms: rigid movements, a cantilever, torsion, Lamé.
 
@@ -98,8 +98,11 @@ def build(c, times, fitting):
     pieces = [
         graded(ri, ro, 0.5, fine, 0.6),
         np.linspace(ro, rf, 3),
-        graded(rf, rout, fine, wall, 2.5),
     ]
+    # The seat's edge must be a line of the mesh, or the load is not the one asked for.
+    seat = c.get("seat_outer", c["frame_outer"]) / 2
+    edges = [(rf, seat, fine, wall), (seat, rout, wall, wall)] if seat < rout else [(rf, rout, fine, wall)]
+    pieces += [graded(a, b, at_a, at_b, 2.5) for a, b, at_a, at_b in edges]
     if fitting:
         r3 = c["d3"] / 2
         pieces = [np.linspace(c["d_i"] / 2, r3, 4), np.array([r3, ri])] + pieces
@@ -532,8 +535,14 @@ def main(arguments):
         f'python {sys.version.split()[0]}"',
         f"stations = {STATIONS}",
     ]
+    kept = {}
+    if wanted:
+        with open(arguments[1]) as file:
+            for part in file.read().split("\n\n")[1:]:
+                kept[part.split("]")[0].removeprefix("[case.")] = part.rstrip("\n").split("\n")
     for name, own in book["case"].items():
         if wanted and name not in wanted:
+            lines += ["", *kept[name]]
             continue
         c = {**book["common"], **own}
         out = run(name, c, book["levels"])
@@ -550,9 +559,8 @@ def main(arguments):
             )
             print(name, kind, {k: number(v) for k, v in (entry["totals"] | entry["numbers"]).items()},
                   {k: f"{v:.1e}" for k, v in entry.get("settled", {}).items()}, flush=True)
-    if not wanted:
-        with open(arguments[1], "w") as file:
-            file.write("\n".join(lines) + "\n")
+    with open(arguments[1], "w") as file:
+        file.write("\n".join(lines) + "\n")
 
 
 if __name__ == "__main__":
