@@ -112,23 +112,23 @@ impl Helix {
             seat_of_one: seat_torque(one(), seat_friction, seat_radius),
         }
     }
-    /// Preload from torque, as [`preload_from_torque`].
+    /// Preload from torque, as [`preload_from_torque()`].
     pub fn preload(&self, torque: Torque) -> Force {
         one() * (torque / (self.thread_of_one + self.seat_of_one))
     }
-    /// Torque from preload, as [`torque_from_preload`].
+    /// Torque from preload, as [`torque_from_preload()`].
     pub fn torque(&self, preload: Force) -> Torque {
         (self.thread_of_one + self.seat_of_one) * si(preload / one())
     }
-    /// The thread's part of the tightening torque, as [`thread_torque`].
+    /// The thread's part of the tightening torque, as [`thread_torque()`].
     pub fn thread(&self, preload: Force) -> Torque {
         self.thread_of_one * si(preload / one())
     }
-    /// The seat's part of the torque, as [`seat_torque`].
+    /// The seat's part of the torque, as [`seat_torque()`].
     pub fn seat(&self, preload: Force) -> Torque {
         self.seat_of_one * si(preload / one())
     }
-    /// Torque to loosen, as [`loosening_torque`].
+    /// Torque to loosen, as [`loosening_torque()`].
     pub fn loosening(&self, preload: Force) -> Torque {
         (self.loosening_of_one + self.seat_of_one) * si(preload / one())
     }
