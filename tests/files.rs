@@ -121,7 +121,7 @@ fn killed_while_writing() {
 #[test]
 fn names_that_are_no_file() {
     let folder = tempfile::tempdir().expect("a folder");
-    for name in ["", ".", "..", "new/", "/"] {
+    for name in ["", ".", "..", "new/", "new/.", "/"] {
         let run = tool_in(folder.path(), &["check", "-o", name]);
         assert_eq!((run.code, run.out.as_str()), (2, ""), "{name}: {}", run.err);
     }

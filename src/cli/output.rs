@@ -81,7 +81,10 @@ impl Pending {
                 )));
             }
         }
-        if path.file_name().is_none() || path.as_os_str().to_string_lossy().ends_with(is_separator)
+        let text = path.as_os_str().to_string_lossy();
+        // A dot at the end stands for a folder, which the file's name does not show.
+        let folder = |text: &str| text.ends_with(is_separator);
+        if path.file_name().is_none() || folder(&text) || text.strip_suffix('.').is_some_and(folder)
         {
             return Err(Failure::Call(format!(
                 "{shown}: this names no file; name one"
@@ -90,12 +93,13 @@ impl Pending {
         let mut builder = tempfile::Builder::new();
         builder.prefix(".insertwright-");
         // A result is an ordinary file, as far as its owner lets new files be one; a file that is replaced keeps
-        // whom it was open to.
+        // its mode, and is never open to more.
         #[cfg(unix)]
         let mode = {
             use std::os::unix::fs::PermissionsExt;
-            builder.permissions(std::fs::Permissions::from_mode(0o666));
-            there.map(|there| there.permissions().mode() & 0o777)
+            let mode = there.map(|there| there.permissions().mode() & 0o777);
+            builder.permissions(std::fs::Permissions::from_mode(mode.unwrap_or(0o666)));
+            mode
         };
         let file = builder
             .tempfile_in(folder_of(path))

@@ -21,7 +21,7 @@
 //! its circle; what that lacks is taken off as well.
 //!
 //! # What may be missed
-//! A lower fall in a direction within [`CLOSE`] of the one given, and one that hangs on a path that strays
+//! A lower fall in a direction within [`CLOSE`] of the one given or of the limit, and one that hangs on a path that strays
 //! farther than that between solved corners and comes back. Where a patch of [`NARROWEST`] still cannot be told
 //! from a fall it counts as one, which tells the opening too low. Above [`FAR`] times the moment that the
 //! preload could hold, a fall is found if it shows in one of [`AROUND`] directions at moments growing by half.

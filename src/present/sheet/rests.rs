@@ -67,16 +67,17 @@ const FIGURES: &[(&str, &[&str])] = &[
 pub fn figures(sides: &[One<'_>], system: System) -> Vec<Figure> {
     let sides: Vec<&One<'_>> = sides.iter().filter(|s| !s.refused()).collect();
     let row = |name: &str, ids: &[&str], of: &dyn Fn(&One<'_>) -> Vec<Option<Amount>>| {
-        let amounts: Vec<Vec<Amount>> = sides
-            .iter()
-            .map(|s| of(s).into_iter().flatten().collect())
-            .collect();
-        let unit = amounts.iter().flatten().next()?.unit;
+        let amounts: Vec<Vec<Option<Amount>>> = sides.iter().map(|s| of(s)).collect();
+        let unit = amounts.iter().flatten().flatten().next()?.unit;
         let symbol = match unit.in_system(0.0, system).1 {
             "none" => String::new(),
             symbol => format!(", {symbol}"),
         };
-        let number = |a: &Amount| significant(a.unit.in_system(a.si, system).0, 4);
+        // The name says how many there are: what is not known keeps its place.
+        let number = |a: &Option<Amount>| match a {
+            Some(a) => significant(a.unit.in_system(a.si, system).0, 4),
+            None => "–".into(),
+        };
         let mut values: Vec<String> = amounts
             .iter()
             .map(|list| list.iter().map(number).collect::<Vec<_>>().join(" / "))
