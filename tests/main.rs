@@ -17,6 +17,7 @@
 //! | `job.rs` | wrong jobs, one mistake per file under `jobs/invalid` |
 //! | `ledger.rs` | what is assumed; rows and overrides that nothing uses |
 //! | `judgement.rs` | either pedal, walls without an index, threads pushed inward |
+//! | `soak.rs` | random jobs by the thousand and a grid of extremes: solved and in balance, or a named error |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
 //! | `corpus.rs` | every file of the fuzzing corpus through what the fuzz targets run |
@@ -54,6 +55,7 @@ mod readme;
 mod repair;
 mod scatter;
 mod sheet;
+mod soak;
 mod support;
 mod sweep;
 mod tables;

@@ -3,6 +3,7 @@
 //! [`Model::new`] prepares everything that does not depend on the torque; [`Model::states`] then runs the
 //! load cases at a preload band. The same model serves a check, the window's search and studies.
 
+pub mod balance;
 pub mod course;
 mod proof;
 pub mod trace;

@@ -16,6 +16,7 @@ pub mod measurement;
 pub mod parent;
 pub mod pedal;
 pub mod plane;
+pub mod quadrature;
 pub mod rocking;
 pub mod seat;
 pub mod section;

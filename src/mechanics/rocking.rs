@@ -47,6 +47,7 @@
 
 use super::formula::formula;
 use super::glue::{self, Grid, PART, STATIONS, mirrored};
+use super::quadrature::integrals;
 use super::section::{ring_area, ring_second_moment};
 use crate::units::*;
 
@@ -582,33 +583,12 @@ impl Rocking {
     ///
     /// A check, not a step of the solution: it costs some thousand evaluations.
     pub fn residual(&self, force: f64, moment: f64) -> (f64, f64) {
-        const NODES: [(f64, f64); 4] = [
-            (0.183_434_642_495_649_8, 0.362_683_783_378_362),
-            (0.525_532_409_916_329, 0.313_706_645_877_887_3),
-            (0.796_666_477_413_626_7, 0.222_381_034_453_374_5),
-            (0.960_289_856_497_536_3, 0.101_228_536_290_376_3),
-        ];
         let tilt = self.tilt(force, moment);
-        let (mut sum, mut turn) = (0.0, 0.0);
-        for pair in self.breaks().windows(2) {
-            let panels = ((pair[1] - pair[0]) / si(self.layer()))
-                .ceil()
-                .clamp(4.0, 400.0);
-            let h = (pair[1] - pair[0]) / panels;
-            for k in 0..panels as usize {
-                let mid = pair[0] + (k as f64 + 0.5) * h;
-                for (node, weight) in NODES {
-                    for x in [mid - 0.5 * h * node, mid + 0.5 * h * node] {
-                        let at = tilt.at(x);
-                        sum += 0.5 * h * weight * self.beam.lateral * at.w;
-                        turn += 0.5
-                            * h
-                            * weight
-                            * (self.beam.lateral * at.w * x + self.beam.rotary * at.psi);
-                    }
-                }
-            }
-        }
+        let [sum, turn] = integrals(self.breaks(), si(self.layer()), |x| {
+            let at = tilt.at(x);
+            let reaction = self.beam.lateral * at.w;
+            [reaction, reaction * x + self.beam.rotary * at.psi]
+        });
         (sum - force, turn + moment)
     }
 }

@@ -33,6 +33,7 @@
 use super::formula::formula;
 use super::glue::{Grid, PART, STATIONS, mirrored};
 use super::ladder::{FrameHold, GlueLayer, LadderError, ThreadSpread, fade, onto_bond, positive};
+use super::quadrature::integrals;
 use crate::units::*;
 
 formula!("Stiffness of the glue in torsion, per length: torque per turn and length";
@@ -337,6 +338,31 @@ impl Torsion {
     /// Torque through the glue, T_b = T_thread + s·T_seat.
     pub fn bond_torque(&self, loads: &TorsionLoads) -> Torque {
         loads.thread + loads.seat_insert
+    }
+
+    /// How far the solution is from equilibrium: the torque of the glue's shear, summed along it numerically, against
+    /// T_b, over the largest of the torques.
+    ///
+    /// A check, not a step of the solution: it costs some thousand evaluations.
+    pub fn residual(&self, loads: &TorsionLoads) -> Ratio {
+        let load = loads.si();
+        let scale = load.iter().fold(f64::MIN_POSITIVE, |m, t| m.max(t.abs()));
+        let start = self.spread.start.min(self.length);
+        let breaks = [
+            0.0,
+            start,
+            (start + self.spread.length).min(self.length),
+            self.length,
+        ];
+        // The thread's load fades along x as well, and the glue follows it.
+        let modes = self.spread.modes.iter().map(|mode| mode[0]);
+        let layer = 1.0 / modes.fold(self.omega, f64::max);
+        let [shear] = integrals(&breaks, layer, |x| {
+            let unit = self.unit_shear(x);
+            [unit.iter().zip(load).map(|(u, l)| u * l).sum()]
+        });
+        let torque = shear * self.stiffness / self.shear_per_turn;
+        from_si((torque - si(self.bond_torque(loads))).abs() / scale)
     }
 
     /// Mean of the torsional shear over the glue that is there.
