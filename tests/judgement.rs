@@ -136,3 +136,74 @@ fn the_factors_of_stripping_do_not_hang_on_the_length() {
         );
     }
 }
+
+/// What bears sets the arm that bends the flange: while a few hundredths decide it, the flange is judged both ways.
+#[test]
+fn the_other_way_of_bearing_counts_for_the_flange() {
+    let starter = include_str!("../src/cli/starters/crank-sleeve.toml");
+    let flange = |offset: &str| {
+        let set = ["fitting.flange_thickness=4 mm", offset];
+        check(&assembly(starter, &set), CheckId::Flange).expect("judged")
+    };
+    let proud = flange("insert.face_offset=0.10 ± 0.01 mm");
+    let sunk = flange("insert.face_offset=-0.10 ± 0.01 mm");
+    assert_eq!(
+        (proud.verdict, sunk.verdict),
+        (Verdict::Meets, Verdict::FallsShort)
+    );
+    let open = flange("insert.face_offset=0.02 mm");
+    assert!((open.ratio / proud.ratio - 1.0).abs() < 1e-12);
+    assert_eq!(open.verdict, Verdict::FallsShort);
+    assert!(open.notes.has(Note::WorstBearing));
+}
+
+/// A thread that ends close to the bond's inner end, and a wall that is just not called soft, are remarked on.
+#[test]
+fn what_elements_showed_is_said_where_it_applies() {
+    let starter = include_str!("../src/cli/starters/crank-sleeve.toml");
+    let service =
+        |set: &[&str]| check(&assembly(starter, set), CheckId::BondServiceCold).expect("judged");
+    for (set, at_end, bends) in [
+        (
+            &["frame.held_at=full-length", "bond.length=14 mm"][..],
+            false,
+            false,
+        ),
+        (
+            &["frame.held_at=full-length", "bond.length=11 mm"],
+            true,
+            false,
+        ),
+        (
+            &[
+                "frame.held_at=inboard",
+                "frame.outer_diameter=50 mm",
+                "frame.material=6061-T6",
+            ],
+            false,
+            true,
+        ),
+        (
+            &[
+                "frame.held_at=full-length",
+                "frame.outer_diameter=50 mm",
+                "frame.material=6061-T6",
+            ],
+            false,
+            false,
+        ),
+        (
+            &[
+                "frame.held_at=inboard",
+                "frame.outer_diameter=60 mm",
+                "frame.material=steel",
+            ],
+            false,
+            false,
+        ),
+    ] {
+        let notes = service(set).notes;
+        assert_eq!(notes.has(Note::ThreadAtEnd), at_end, "{set:?}");
+        assert_eq!(notes.has(Note::WallBends), bends, "{set:?}");
+    }
+}

@@ -78,6 +78,8 @@ fn the_verdict_line_says_what_decides() {
     let unproven = set(&[
         "insert.face_offset=0 ± 0.02 mm",
         "fitting.flange_diameter=50 mm",
+        // So that the flange stands its longer arm.
+        "fitting.flange_thickness=8 mm",
     ]);
     let line = first_line(&tool_on(DEMO_JOB, "check", &unproven).out, "Verdict:");
     assert!(

@@ -1,6 +1,6 @@
 //! The cautions and when they apply. Their texts belong to the presentation.
 
-use super::check::{Check, CheckId, Verdict};
+use super::check::{Check, CheckId, Note, Verdict};
 use super::{Evaluation, closed};
 use crate::job::assembly::*;
 use crate::mechanics::pedal::Side;
@@ -44,6 +44,7 @@ cautions! {
     ShopHazards "shop-hazards",
     OwnerStop "owner-stop",
     SoftWall "soft-wall",
+    ThreadAtEnd "thread-at-end",
     SeatStiffness "seat-stiffness",
     SeatUnproven "seat-unproven",
     GlueYields "glue-yields",
@@ -147,6 +148,10 @@ pub fn applying(
     let coupled = e.coupled.as_ref();
     let soft = |c: &super::coupled::Coupled| c.soft_wall.is_none_or(|f| f.value > 1.0);
     when(coupled.is_some_and(soft), Caution::SoftWall);
+    when(
+        coupled.is_some_and(|c| c.remarks.has(Note::ThreadAtEnd)),
+        Caution::ThreadAtEnd,
+    );
     when(!a.seat.gaps.is_empty(), Caution::SeatStiffness);
     let elastic = coupled.and_then(|c| c.service_elastic);
     when(elastic.is_some_and(|r| r.value < 1.0), Caution::GlueYields);

@@ -291,6 +291,8 @@ pub enum Note {
     PushedIn,
     PlugApproximate,
     ClampedCrushes,
+    WallBends,
+    ThreadAtEnd,
 }
 
 impl Note {
@@ -315,6 +317,8 @@ impl Note {
         Note::PushedIn,
         Note::PlugApproximate,
         Note::ClampedCrushes,
+        Note::WallBends,
+        Note::ThreadAtEnd,
     ];
 }
 

@@ -8,7 +8,7 @@ pub mod course;
 mod proof;
 pub mod trace;
 
-use super::check::{CheckId, Note, Reason};
+use super::check::{CheckId, Note, Notes, Reason};
 use super::closed::{self, Geometry, Loads};
 use super::{Preloads, Raw};
 use crate::job::assembly::*;
@@ -76,6 +76,8 @@ pub struct Model<'a> {
     lag: Ratio,
     /// Factor on the peel of a soft wall; nothing where the wall is outside the range.
     pub soft_wall: Option<f64>,
+    /// What elements of the same body showed of bonds such as this, and no factor counts.
+    remarks: Notes,
     laminate: Option<Laminate>,
     adhesive: glue::Adhesive,
 }
@@ -142,6 +144,8 @@ pub struct Coupled {
     pub removal_limit: Torque,
     pub engagement_needed: Option<Length>,
     pub soft_wall: Option<Ratio>,
+    /// What elements of the same body showed of bonds such as this, and no factor counts.
+    pub remarks: Notes,
     /// Clock position towards which the seat is pressed in the worst direction.
     pub worst_direction: Option<Angle>,
 }
@@ -444,6 +448,7 @@ impl<'a> Model<'a> {
             thermal_most: 0.0,
             lag: closed::shear_lag(a, radius),
             soft_wall: soft_wall(a, &tube, frame_area),
+            remarks: remarks(a, engaged, &tube, frame_area),
             laminate: frame
                 .interlaminar_tension
                 .zip(frame.interlaminar_shear)
@@ -875,21 +880,43 @@ impl<'a> Model<'a> {
             torsion_peak: from_si(peak),
             removal_torque: thread + seat,
             soft_wall: self.soft_wall.map(number),
+            remarks: self.remarks,
             ..Coupled::default()
         }
     }
 }
 
-/// Factor on the peel of a soft wall: 1 where the frame is held all along; nothing outside the range.
-fn soft_wall(a: &Assembly, tube: &Tube, frame_area: Area) -> Option<f64> {
+/// Stiffness in shear of the wall over the insert's; nothing where the frame is held all along.
+fn wall_ratio(a: &Assembly, tube: &Tube, frame_area: Area) -> Option<Ratio> {
     if matches!(a.frame.held_at, HeldAt::FullLength | HeldAt::AllRound) {
-        return Some(1.0);
+        return None;
     }
     let frame = &a.frame.material;
     let wall: Force = rocking::shear_coefficient(frame.poisson) * frame.shear_modulus * frame_area;
-    match glue::soft_wall_factor(glue::wall_stiffness_ratio(wall, tube.shear_rigidity())) {
-        Judged::Value(factor) => Some(factor.value),
-        Judged::Not => None,
+    Some(glue::wall_stiffness_ratio(wall, tube.shear_rigidity()))
+}
+
+/// What the simple model of rocking is known to leave out of this bond.
+fn remarks(a: &Assembly, engaged: Length, tube: &Tube, frame_area: Area) -> Notes {
+    let mut notes = Notes::default();
+    let ratio = wall_ratio(a, tube, frame_area).map(si);
+    let counted = soft_wall(a, tube, frame_area).is_none_or(|factor| factor > 1.0);
+    if !counted && ratio.is_some_and(|r| r < glue::WALL_BENDS_BELOW) {
+        notes.add(Note::WallBends);
+    }
+    let left = a.bond.length - a.thread.setback - engaged;
+    if left < mm(glue::THREAD_CLEAR_MM) {
+        notes.add(Note::ThreadAtEnd);
+    }
+    notes
+}
+
+/// Factor on the peel of a soft wall: 1 where the frame is held all along; nothing outside the range.
+fn soft_wall(a: &Assembly, tube: &Tube, frame_area: Area) -> Option<f64> {
+    match wall_ratio(a, tube, frame_area).map(glue::soft_wall_factor) {
+        None => Some(1.0),
+        Some(Judged::Value(factor)) => Some(factor.value),
+        Some(Judged::Not) => None,
     }
 }
 
@@ -1197,7 +1224,8 @@ impl Run<'_, '_> {
     }
 
     /// A check of rocking glue whose verdict a soft wall worsens.
-    fn softened(&self, raw: Raw) -> Raw {
+    fn softened(&self, mut raw: Raw) -> Raw {
+        raw.notes = raw.notes.and(self.model.remarks);
         match self.model.soft_wall {
             Some(factor) if factor > 1.0 => raw.divided(factor).note(Note::SoftWall),
             Some(_) => raw,

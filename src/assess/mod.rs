@@ -595,9 +595,12 @@ pub enum Reading {
 
 impl Reading {
     /// Does it count for a check?
+    ///
+    /// What bears sets the seat's effective radius and so the preload of a torque, the arm that bends the flange, and
+    /// what hangs on the wall: another way of bearing counts for every check, not for seat and glue alone.
     fn applies(self, id: CheckId) -> bool {
         match self {
-            Reading::Bearing(_) => id.is_bond() || id.is_seat(),
+            Reading::Bearing(_) => true,
             Reading::Stiffness(_) => matches!(id, CheckId::SeatCrush | CheckId::SeatOpen),
         }
     }

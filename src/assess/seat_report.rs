@@ -750,7 +750,7 @@ pub fn overall(face: &Face, width: &Width) -> Verdict {
 /// How a plane is put through readings.
 static PLANE: Method = Method {
     equations: "g(φ) = c + a·cos φ + b·sin φ by least squares over all readings, each with the same weight\ntilt = 2·√(a² + b²); it is high where the plane lies lowest; residual = reading − plane\nuncertainty (k = 2) = 4·√(variance of the rise), from that of the readings",
-    source: "least squares and the law of propagation of uncertainty, GUM",
+    source: "least squares and the law of propagation of uncertainty, GUM (recalled)",
     limits: "three places or more; readings independent; what is between them is not seen",
     tends_to: &[&plane::tilt_across::FORMULA],
 };

@@ -387,14 +387,14 @@ pub fn judge(bench: &Readings, conditions: &[Condition]) -> SpindleReport {
 /// How repeated readings are taken together.
 static READINGS: Method = Method {
     equations: "mean of the places at a station, then of the stations; s = pooled deviation of readings repeated at one place\nu of a mean = s/√n, of the instrument a/√3; U = 2·√(u_mean² + u_instrument²)",
-    source: "GUM: 4.2.3 and 4.2.4 for the spread, 4.3.7 for the instrument's limit, 6.2.1 for k = 2",
+    source: "GUM: 4.2.3 and 4.2.4 for the spread, 4.3.7 for the instrument's limit, 6.2.1 for k = 2 (clauses recalled)",
     limits: "readings independent; the instrument's error is common to all and does not average out",
     tends_to: &[&measurement::expanded::FORMULA],
 };
 /// How the taper is found.
 static TAPER: Method = Method {
     equations: "straight line through the stations' means by least squares; taper = slope times the length between first and last\nuncertainty (k = 2) by propagation from that of the means",
-    source: "least squares and the law of propagation of uncertainty, GUM",
+    source: "least squares and the law of propagation of uncertainty, GUM (recalled)",
     limits: "two stations or more",
     tends_to: &[],
 };

@@ -16,7 +16,7 @@ formula! { "Gap on diameter";
 source: "definition"; limits: "concentric";
 fn gap_on_diameter(eta: Length) -> Length { 2.0 * eta } }
 formula! { "Difference of anodic index";
-source: "anodic index lists of the MIL-STD-889 family"; limits: "says nothing about the rate; area ratio matters more";
+source: "difference of anodic index after the MIL-STD-889 family (recalled); the indices read in galvanic compatibility lists"; limits: "says nothing about the rate; area ratio matters more";
 fn index_difference(V_1: ElectricPotential, V_2: ElectricPotential) -> ElectricPotential { max(V_1 - V_2, V_2 - V_1) } }
 formula! { "Torque through the glue";
 source: "the thread's torque enters the insert whole, the seat's by its share"; limits: "both add";

@@ -122,7 +122,7 @@ fn shaft_lower(letter: &str, grade: u8, nominal: Length) -> Option<f64> {
 }
 
 /// Limits of a class by formula, not rounded: g, h, js, k, m, n, p, r, s and the holes G, H, JS, K, M, N,
-/// P, R, S, from IT5 (a hole's Δ: from IT6) to IT11; r and s up to 50 mm. Nothing for a class or a size out of reach.
+/// P, R, S, from IT5 (a hole's Δ: from IT6) to IT11 (holes K and N to IT8); r and s up to 50 mm. Nothing for a class or a size out of reach.
 pub fn by_formula(class: Class<'_>, nominal: Length) -> Option<Limits> {
     let it = si(standard_tolerance(class.grade, nominal)?) * 1e6;
     let limits = |upper: f64, lower: f64| {
@@ -143,6 +143,8 @@ pub fn by_formula(class: Class<'_>, nominal: Length) -> Option<Limits> {
             let ei = shaft_lower(letter, class.grade, nominal)?;
             limits(ei + it, ei)
         }
+        // Above IT8 the standard gives K and N other rules (recalled), which nothing here has been held against.
+        (true, "k" | "n") if class.grade > 8 => None,
         (true, letter) => {
             // Δ belongs to K, M, N up to IT8 and to P and beyond up to IT7.
             let with_delta = class.grade
@@ -247,6 +249,14 @@ mod tests {
         )
         .expect("in reach");
         assert!((um(n7.upper) + 8.0).abs() < 1.0 && (um(n7.lower) + 33.0).abs() < 1.0);
+    }
+
+    #[test]
+    fn holes_k_and_n_end_at_grade_eight() {
+        for letters in ["K", "N"] {
+            let of = |grade| by_formula(Class { letters, grade }, mm(24.0));
+            assert!(of(8).is_some() && of(9).is_none(), "{letters}");
+        }
     }
 
     #[test]

@@ -34,7 +34,7 @@ formula!("Depth of an internal tooth, root to pitch line";
     fn internal_depth(d: Length, D2: Length) -> Length { (d - D2) / 2.0 });
 
 formula!("Bending of a tooth, deflection times E per axial load per length of helix";
-source: "engineering basis, section 12, after Yamamoto"; limits: "straight flanks, load at mid-flank";
+source: "engineering basis, section 12, after Yamamoto (recalled)"; limits: "straight flanks, load at mid-flank";
 fn tooth_bending(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
     let b = P / 2.0;
     let a = b + 2.0 * c * tan(alpha);
@@ -46,7 +46,7 @@ fn tooth_bending(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
 });
 
 formula!("Shear of a tooth, deflection times E per axial load per length of helix";
-source: "engineering basis, section 12, after Yamamoto"; limits: "straight flanks, load at mid-flank";
+source: "engineering basis, section 12, after Yamamoto (recalled)"; limits: "straight flanks, load at mid-flank";
 fn tooth_shear(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
     let b = P / 2.0;
     let a = b + 2.0 * c * tan(alpha);
@@ -54,7 +54,7 @@ fn tooth_shear(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
 });
 
 formula!("Tilt of a tooth's root, deflection times E per axial load per length of helix";
-source: "engineering basis, section 12, after Yamamoto"; limits: "root on a half-space";
+source: "engineering basis, section 12, after Yamamoto (recalled)"; limits: "root on a half-space";
 fn root_tilt(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
     let b = P / 2.0;
     let a = b + 2.0 * c * tan(alpha);
@@ -62,7 +62,7 @@ fn root_tilt(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
 });
 
 formula!("Shear at a tooth's root, deflection times E per axial load per length of helix";
-source: "engineering basis, section 12, after Yamamoto"; limits: "root on a half-space, neighbours one pitch away";
+source: "engineering basis, section 12, after Yamamoto (recalled)"; limits: "root on a half-space, neighbours one pitch away";
 fn root_shear(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
     let a = P / 2.0 + 2.0 * c * tan(alpha);
     let width = num(a / P);
@@ -71,14 +71,14 @@ fn root_shear(nu: Ratio, alpha: Angle, P: Length, c: Length) -> Ratio {
 });
 
 formula!("Narrowing of the externally threaded part, deflection times E per axial load per length of helix";
-source: "engineering basis, section 12, after Yamamoto; wall by thick-cylinder theory"; limits: "full circle, bore below the pitch diameter";
+source: "engineering basis, section 12, after Yamamoto (recalled); wall by thick-cylinder theory"; limits: "full circle, bore below the pitch diameter";
 fn external_narrowing(nu: Ratio, alpha: Angle, P: Length, d2: Length, d_i: Length) -> Ratio {
     let m = num(d_i / d2);
     ((1.0 + m * m) / (1.0 - m * m) - nu) / 2.0 * tan(alpha) * tan(alpha) * num(d2 / P)
 });
 
 formula!("Widening of the internally threaded part, deflection times E per axial load per length of helix";
-source: "engineering basis, section 12, after Yamamoto; wall by thick-cylinder theory"; limits: "full circle, no support from outside";
+source: "engineering basis, section 12, after Yamamoto (recalled); wall by thick-cylinder theory"; limits: "full circle, no support from outside";
 fn internal_widening(nu: Ratio, alpha: Angle, P: Length, d2: Length, D_o: Length) -> Ratio {
     let k = num(D_o / d2);
     ((k * k + 1.0) / (k * k - 1.0) + nu) / 2.0 * tan(alpha) * tan(alpha) * num(d2 / P)

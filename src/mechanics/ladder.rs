@@ -46,7 +46,7 @@ fn glue_stiffness(r_b: Length, G: Pressure, eta: Length, voids: Ratio) -> Pressu
 });
 
 formula!("Shear-lag number of a bond: its length over the distance in which shear dies out";
-source: "engineering basis, section 7, after Volkersen"; limits: "insert and frame alone; k_g from the glue";
+source: "engineering basis, section 7, after Volkersen (recalled)"; limits: "insert and frame alone; k_g from the glue";
 fn shear_lag(k_g: Pressure, EA_ins: Force, EA_fr: Force, L: Length) -> Ratio {
     root(num(k_g * L * L / EA_ins) + num(k_g * L * L / EA_fr))
 });

@@ -15,13 +15,13 @@ use super::formula::formula;
 use crate::units::*;
 
 formula! { "Standard uncertainty of a mean";
-source: "GUM 4.2.3"; limits: "readings independent";
+source: "GUM 4.2.3 (clauses recalled)"; limits: "readings independent";
 fn of_mean(s: Length, n: Ratio) -> Length { s / root(n) } }
 formula! { "Standard uncertainty of a limit of error";
-source: "GUM 4.3.7, rectangular between its limits"; limits: "any value within the limits as likely as another";
+source: "GUM 4.3.7, rectangular between its limits (clauses recalled)"; limits: "any value within the limits as likely as another";
 fn of_limit(a: Length) -> Length { a / root(3.0) } }
 formula! { "Expanded uncertainty of a mean";
-source: "GUM 5.1.2 and 6.2.1, k = 2"; limits: "about 95 % where neither part rests on very few readings";
+source: "GUM 5.1.2 and 6.2.1, k = 2 (clauses recalled)"; limits: "about 95 % where neither part rests on very few readings";
 fn expanded(u_mean: Length, u_limit: Length) -> Length { 2.0 * (u_mean * u_mean + u_limit * u_limit).sqrt() } }
 
 /// Mean of values (m).

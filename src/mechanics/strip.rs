@@ -57,7 +57,7 @@ formula! { "Bending factor in use";
 source: "engineering choice: a factor above 1 is not relied on"; limits: "capped at 1";
 fn bending_in_use(C: Ratio) -> Ratio { min(C, 1.0) } }
 formula! { "Force that shears the tooth, before bending and dilation";
-source: "FED-STD-H28/2"; limits: "shear strength of that member";
+source: "FED-STD-H28/2 (recalled)"; limits: "shear strength of that member";
 fn shear_force(tau_u: Pressure, A: Area) -> Force { tau_u * A } }
 formula! { "Radial compliance of the insert under flank pressure";
 source: "Lamé, thick cylinder under internal pressure"; limits: "elastic; support by glue and frame left out";
@@ -77,11 +77,11 @@ fn thin_wall_factor(F0: Force, C: Ratio, alpha: Angle, Cs: RadialCompliance, Cf:
     min(0.75, 1.0 / (1.0 + num(kappa * F0) * C))
 } }
 formula! { "Stripping capacity";
-source: "Alexander, SAE 770420: shear force, bending factor, dilation factor"; limits: "static; the whole engagement at its mean load";
+source: "Alexander, SAE 770420 (recalled): shear force, bending factor, dilation factor"; limits: "static; the whole engagement at its mean load";
 fn capacity(F0: Force, C: Ratio, dilation: Ratio) -> Force { F0 * C * dilation } }
 formula! { "Force at which the insert's wall yields in hoop tension";
 source: "Lamé, thick cylinder under the radial part of the flank force";
-limits: "support by glue and frame left out, on the conservative side";
+limits: "hoop stress alone against yield; by distortion energy the bore yields up to 29 % earlier in a thick wall; support by glue and frame left out, on the cautious side";
 fn hoop_capacity(sigma_y: Pressure, d2: Length, L_e: Length, k: Ratio, alpha: Angle) -> Force {
     sigma_y * PI * d2 * L_e * (k * k - 1.0) / ((k * k + 1.0) * tan(alpha))
 } }
@@ -92,10 +92,10 @@ formula! { "Engagement needed for a capacity that grows with the engagement";
 source: "proportion: all three capacities grow with the engaged length"; limits: "same sizes and materials";
 fn engagement_needed(L_e: Length, need: Ratio, F: Force, capacity: Force) -> Length { L_e * need * F / capacity } }
 formula! { "Thickness of the external tooth at the sheared cylinder";
-source: "FED-STD-H28/2"; limits: "between nothing and one pitch";
+source: "FED-STD-H28/2 (recalled)"; limits: "between nothing and one pitch";
 fn external_tooth(D1: Length, d2: Length, P: Length, alpha: Angle) -> Length { max(min(P / 2.0 + (d2 - D1) * tan(alpha), P), 0.0 * P) } }
 formula! { "Thickness of the internal tooth at the sheared cylinder";
-source: "FED-STD-H28/2"; limits: "between nothing and one pitch";
+source: "FED-STD-H28/2 (recalled)"; limits: "between nothing and one pitch";
 fn internal_tooth(d: Length, D2: Length, P: Length, alpha: Angle) -> Length { max(min(P / 2.0 + (d - D2) * tan(alpha), P), 0.0 * P) } }
 
 /// One member's stripping capacity and what it is made of.

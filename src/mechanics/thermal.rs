@@ -58,7 +58,7 @@ fn outer_wall_give(nu_fr: Ratio, r_b: Length, r_f: Length) -> Ratio {
 });
 
 formula!("Radial stress in the glue from unequal expansion, tension positive";
-source: "engineering basis, section 9"; limits: "elastic, bore empty, uniform along the axis; ci and co from the wall gives";
+source: "engineering basis, section 9"; limits: "elastic, bore empty, uniform along the axis; ci and co from the wall gives. Against finite elements of thirteen sleeves: in thin glue up to 1.5 times as much at mid-length and up to 2.6 times within a few millimetres of the ends, in thick glue in a stiff wall 0.8 times";
 fn thermal_radial(
     a_ins: TemperatureCoefficient, a_fr: TemperatureCoefficient, a_a: TemperatureCoefficient,
     T_cure: ThermodynamicTemperature, T: ThermodynamicTemperature,
@@ -71,7 +71,7 @@ fn thermal_radial(
 });
 
 formula!("Axial shear in the glue from unequal expansion, at x";
-source: "engineering basis, section 9 (shear-lag after Volkersen)"; limits: "elastic, 0 <= x <= L; the magnitude counts";
+source: "engineering basis, section 9 (shear-lag after Volkersen, recalled)"; limits: "elastic, 0 <= x <= L; the magnitude counts. Against finite elements of thirteen sleeves up to 1.6 times too much, 0.9 times where the frame goes on past the bond";
 fn thermal_shear(
     a_ins: TemperatureCoefficient, a_fr: TemperatureCoefficient,
     T_cure: ThermodynamicTemperature, T: ThermodynamicTemperature,

@@ -27,12 +27,12 @@ formula! { "Torque under the flange";
 source: "friction on the seat at its effective radius"; limits: "uniform pressure";
 fn seat_torque(F: Force, mu_s: Ratio, r_s: Length) -> Torque { F * mu_s * r_s } }
 formula! { "Preload from torque";
-source: "exact statics of the helix; terms of ISO 16047"; limits: "uniform friction, no prevailing torque";
+source: "exact statics of the helix; terms of ISO 16047 (recalled)"; limits: "uniform friction, no prevailing torque";
 fn preload_from_torque(T: Torque, r2: Length, lambda: Angle, rho: Angle, mu_s: Ratio, r_s: Length) -> Force {
     T / (r2 * tan(lambda + rho) + mu_s * r_s)
 } }
 formula! { "Torque from preload";
-source: "exact statics of the helix; terms of ISO 16047"; limits: "uniform friction, no prevailing torque";
+source: "exact statics of the helix; terms of ISO 16047 (recalled)"; limits: "uniform friction, no prevailing torque";
 fn torque_from_preload(F: Force, r2: Length, lambda: Angle, rho: Angle, mu_s: Ratio, r_s: Length) -> Torque {
     F * (r2 * tan(lambda + rho) + mu_s * r_s)
 } }

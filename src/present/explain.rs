@@ -713,9 +713,9 @@ fn check_text(e: &CheckExplained, system: System, layout: Layout) -> String {
     item(format!("For more in hand: {}.", e.advice));
     item(
         if c.sources.is_empty() {
-            "source: engineering basis, section 11; the job file"
+            "source: engineering basis, sections 10 and 11; the job file"
         } else {
-            "source: engineering basis, section 11; each step's own; the rows listed at the end"
+            "source: engineering basis, sections 10 and 11; each step's own; the rows listed at the end"
         }
         .into(),
     );

@@ -889,10 +889,12 @@ fn not_examined(job: &Job) -> Vec<String> {
         assemblies().any(|a| crate::assess::parent::applies(a) && a.frame.edge_distance.is_none());
     let clamped = assemblies().any(|a| a.clamped.is_some());
     let gaps = assemblies().any(|a| crate::assess::seat_report::doubt(a).is_some());
+    let pedalled = assemblies().any(|a| a.cases.iter().any(|case| case.pedalling.is_some()));
     let when = |applies: bool, text: &'static str| applies.then_some(text);
     words::NOT_EXAMINED
         .iter()
         .copied()
+        .chain(when(pedalled, words::PEDALLING_NOT_EXAMINED))
         .chain(when(parent, words::PARENT_NOT_EXAMINED))
         .chain(when(edge, words::EDGE_NOT_EXAMINED))
         .chain(when(clamped, words::CLAMPED_NOT_EXAMINED))

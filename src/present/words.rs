@@ -223,6 +223,9 @@ pub fn caution(caution: Caution) -> &'static str {
         Caution::SoftWall => {
             "The wall is soft against the insert and held far away: the simple model understates the peel at the inner end."
         }
+        Caution::ThreadAtEnd => {
+            "The thread reaches within 2 mm of the bond's inner end. There finite elements of such a sleeve gave twice the simple model's use of the glue and four times its peel, which no figure here counts: a shorter thread, or a longer bond, keeps clear of it."
+        }
         Caution::SeatStiffness => {
             "With gaps under the flange the result hangs on a stiffness that has no source; the worst of half, one and two times it counts. Facing the seat true settles it."
         }
@@ -326,6 +329,12 @@ pub fn note(note: Note) -> &'static str {
         Note::RestsOnUnknown => "the weakest plausible value stands in for what is unknown",
         Note::SolidScrew => {
             "a solid screw in the bore can raise the radial thermal stress by up to a fifth; left out"
+        }
+        Note::WallBends => {
+            "the wall bends with the insert: elements gave 1.5 times this use of the glue in a wall 1.5 times as stiff in shear as the insert, 1.05 times in one 3 times as stiff; not counted here"
+        }
+        Note::ThreadAtEnd => {
+            "the thread reaches within 2 mm of the bond's inner end: elements gave 2.2 times this use of the glue there; not counted here"
         }
         Note::PreconditionFailed => "a precondition has failed",
         Note::NotSelfLocking => {
@@ -727,7 +736,10 @@ pub const NOT_EXAMINED: &[&str] = &[
     "fatigue of the neck and of the first thread",
     "impact, fire, hidden damage, sections that are not round",
     "how well the glue has taken: nothing here can see it",
+    "preload gained or lost by warmth, glue that is weaker in the cold",
 ];
+/// What of pedalling is left out.
+pub const PEDALLING_NOT_EXAMINED: &str = "a load that turns from one pedal to the other (each swings from rest), a push inward on the pedal";
 /// The parent around the insert where it is not judged.
 pub const PARENT_NOT_EXAMINED: &str = "pull-through and edge distance of the parent";
 /// The edge of the parent where the job does not say how far it is.
