@@ -94,6 +94,7 @@ fn the_verdict_line_says_what_decides() {
     let either = set(&[
         "insert.face_offset=0.02 ± 0.05 mm",
         "fitting.flange_diameter=50 mm",
+        "fitting.flange_thickness=8 mm",
     ]);
     let (report, code) = json_on(DEMO_JOB, "check", &either);
     assert_eq!(code, 1);
