@@ -1,7 +1,9 @@
 //! How long one assessment takes; run with `cargo bench`.
 
 use divan::{Bencher, black_box};
-use insertwright::assess::{self, closed, coupled::Model};
+use insertwright::assess::coupled::Model;
+use insertwright::assess::coupled::crosscheck::CrossCheck;
+use insertwright::assess::{self, closed};
 use insertwright::cli::DEMO_JOB;
 use insertwright::job::vary::Varying;
 use insertwright::job::{Assembly, Document, resolve};
@@ -146,4 +148,12 @@ fn put(bencher: Bencher, count: usize) {
         .collect();
     let mut scratch = varying.scratch();
     bencher.bench_local(|| varying.put(black_box(&values), &mut scratch).is_ok());
+}
+
+/// Elements of the demonstration to settled values, all load cases of the glue judged on them.
+#[divan::bench(sample_count = 20)]
+fn elements_beside_the_simple_models(bencher: Bencher) {
+    let a = assembly(&[]);
+    let r = assess::assess(&a).expect("a seat");
+    bencher.bench(|| CrossCheck::of(black_box(&a), &r));
 }

@@ -215,6 +215,7 @@ pub fn whole_check(text: &str) {
             assessed: &assessed,
             variants: None,
             scatter: None,
+            elements: None,
             system,
             paper: None,
         });

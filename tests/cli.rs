@@ -87,6 +87,33 @@ fn calls() -> Vec<(String, Vec<String>)> {
     ] {
         add(format!("explain-{id}"), &["explain", id]);
     }
+    for form in FORMS {
+        let args = ["elements", "--format", form];
+        add(format!("elements-demonstration-{form}"), &args);
+        add(
+            format!("elements-boss-{form}"),
+            &[
+                "elements",
+                "boss.toml",
+                "--units",
+                "imperial",
+                "--format",
+                form,
+            ],
+        );
+    }
+    add("check-by-elements".into(), &["check", "--elements"]);
+    add(
+        "check-by-elements-soft-wall".into(),
+        &[
+            "check",
+            "--elements",
+            "--set",
+            "frame.held_at=inboard",
+            "--set",
+            "frame.outer_diameter=48 mm",
+        ],
+    );
     for command in ["repair", "bond", "seat", "spindle"] {
         for form in FORMS {
             add(

@@ -20,8 +20,10 @@
 //! | `soak.rs` | random jobs by the thousand and a grid of extremes: solved and in balance, or a named error |
 //! | `window.rs` | every bound put back into its job |
 //! | `cli.rs` | every command as a user runs it, under `../snapshots` |
+//! | `crosscheck.rs` | the command `elements`, and `check --elements` |
 //! | `corpus.rs` | every file of the fuzzing corpus through what the fuzz targets run |
 //! | `elements.rs` | the glue's simple models against finite elements of the same bodies, `elements/` |
+//! | `elements_inside.rs` | the program's own elements against those of the same library |
 //! | `editors.rs` | the commands `schema`, `completions` and `man` |
 //! | `sheet.rs`, `drawings.rs` | the command `sheet`: what it says; what its drawings measure |
 //! | `browser.rs`, `browser/` | every kind of sheet in a browser, where there is one: read aloud, looked at, printed |
@@ -40,9 +42,11 @@ mod browser;
 mod cli;
 mod compare;
 mod corpus;
+mod crosscheck;
 mod drawings;
 mod editors;
 mod elements;
+mod elements_inside;
 mod explain;
 mod files;
 mod independent;

@@ -265,6 +265,7 @@ pub enum Reason {
     HotterThanAdhesive,
     SoftWall,
     NotConverged,
+    NoElements,
 }
 
 /// Remarks that belong to a check's result.
@@ -293,6 +294,7 @@ pub enum Note {
     ClampedCrushes,
     WallBends,
     ThreadAtEnd,
+    ByElements,
 }
 
 impl Note {
@@ -319,6 +321,7 @@ impl Note {
         Note::ClampedCrushes,
         Note::WallBends,
         Note::ThreadAtEnd,
+        Note::ByElements,
     ];
 }
 

@@ -5,6 +5,8 @@
 
 pub mod balance;
 pub mod course;
+pub mod crosscheck;
+pub mod elements;
 mod proof;
 pub mod trace;
 
@@ -13,6 +15,7 @@ use super::closed::{self, Geometry, Loads};
 use super::{Preloads, Raw};
 use crate::job::assembly::*;
 use crate::mechanics::contact::{self, ContactError, Loaded, Preloaded, SeatContact};
+use crate::mechanics::elements::ElementsError;
 use crate::mechanics::flexibility::{self, Tooth};
 use crate::mechanics::glue::{
     self, Factors, Grid, Judged, Laminate, Limit, Rocked, STATIONS, Samples, Station, Strengths,
@@ -78,6 +81,10 @@ pub struct Model<'a> {
     pub soft_wall: Option<f64>,
     /// What elements of the same body showed of bonds such as this, and no factor counts.
     remarks: Notes,
+    /// Stiffness of the flanks per length.
+    flanks: Pressure,
+    /// The same assembly by elements, where the glue is judged on them.
+    elements: Option<Result<Box<elements::Solved>, ElementsError>>,
     laminate: Option<Laminate>,
     adhesive: glue::Adhesive,
 }
@@ -146,6 +153,9 @@ pub struct Coupled {
     pub soft_wall: Option<Ratio>,
     /// What elements of the same body showed of bonds such as this, and no factor counts.
     pub remarks: Notes,
+    /// Use of the glue by elements over the simple model's, the worst of service and repeated load; where the glue is
+    /// judged on elements.
+    pub elements_over_simple: Option<Ratio>,
     /// Clock position towards which the seat is pressed in the worst direction.
     pub worst_direction: Option<Angle>,
 }
@@ -449,6 +459,8 @@ impl<'a> Model<'a> {
             lag: closed::shear_lag(a, radius),
             soft_wall: soft_wall(a, &tube, frame_area),
             remarks: remarks(a, engaged, &tube, frame_area),
+            flanks: parts.flanks,
+            elements: None,
             laminate: frame
                 .interlaminar_tension
                 .zip(frame.interlaminar_shear)
@@ -472,6 +484,9 @@ impl<'a> Model<'a> {
             let fields = fields.chain(&model.peel).chain(&model.turn);
             if !glue::finite(fields.chain([&model.thermal])) {
                 return Err(Reason::NotConverged);
+            }
+            if a.by_elements {
+                model.elements = Some(elements::Solved::new(model).map(Box::new));
             }
         }
         model
@@ -842,14 +857,18 @@ impl<'a> Model<'a> {
 
     /// Runs the load cases at a preload band.
     pub fn states(&self, preloads: &Preloads, ends: Ends) -> States {
-        Run {
+        let mut states = Run {
             model: self,
             preloads,
             ends,
             values: self.values(preloads),
             raw: [None; CheckId::COUNT],
         }
-        .all()
+        .all();
+        if let Some(solved) = &self.elements {
+            self.put_elements(solved, preloads, ends, &mut states);
+        }
+        states
     }
 
     /// Values that need no load case.
@@ -881,6 +900,7 @@ impl<'a> Model<'a> {
             removal_torque: thread + seat,
             soft_wall: self.soft_wall.map(number),
             remarks: self.remarks,
+            elements_over_simple: None,
             ..Coupled::default()
         }
     }

@@ -175,6 +175,13 @@ pub(super) static GLUE: Method = Method {
     tends_to: &[&glue::mean_use::FORMULA],
 };
 
+static BY_ELEMENTS: Method = Method {
+    equations: "demand of bond.service.cold, bond.service.hot and bond.endurance with the stresses of finite elements over that with those of the simple models",
+    source: "axisymmetric quadratic elements, harmonics 0 and 1, of fitting, insert, glue and frame (published method, recalled)",
+    limits: "elastic, perfectly bonded; where theory has no bound the mean over the end counts; only with `check --elements`",
+    tends_to: &[],
+};
+
 static REMOVAL: Method = Method {
     equations: "T at which the greater of max U over the bond and Um is 1/required, in the parts of bond.removal.torque\nU = √((σ_th/σ_a)² + (|τ_T| + |τ_th|)²/τ²), σ_th and τ_th the thermal stresses at 20 °C, τ_T the torsional shear under T\nUm = (T_b/r_b)/(A·τ_p·f), T_b what of T goes through the glue",
     source: "quadratic mixing; ductility by equal strain energy after Hart-Smith, NASA CR-112236 (recalled); solved for the torque",
@@ -433,6 +440,8 @@ values! {
     "bond.soft_wall_factor", "Factor on the peel of a soft wall, the highest known where it is softer still", None, |a, r| { r.evaluation.coupled?; wall_factor(a) },
         |a, _| { if rigid_frame(a) { return Some(Origin::Stated("frame.held_at")); }
             formula_of!(glue::soft_wall_line, wall_ratio_counted(a)) };
+    "elements.over_simple", "Use of the glue by elements over the simple model's, the worst of service and repeated load", None, |_, r| coupled(r, |c| c.elements_over_simple.map(si)),
+        |a, r| solved(a, r, &BY_ELEMENTS, glue_inputs(a), |c| c.elements_over_simple.map(si));
     "galvanic.index_difference", "Difference of anodic index, insert and frame", Volt, |_, r| r.evaluation.geometry.galvanic.map(si),
         |a, _| formula_of!(bond::index_difference, a.insert.material.anodic_index?, a.frame.material.anodic_index?);
     "frame.pull_through.demand", "Force on the wall around the insert", Newton, |a, r| plug(a, r).map(|p| si(p.demand)),

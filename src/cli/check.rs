@@ -10,13 +10,19 @@ use clap::Args;
 pub struct CheckArgs {
     #[command(flatten)]
     job: JobArgs,
+    /// Judge the glue on finite elements of the assembly in place of the simple models
+    #[arg(long)]
+    elements: bool,
     #[command(flatten)]
     output: OutputArgs,
 }
 
 /// Runs the command.
 pub fn run(args: &CheckArgs) -> Result<u8, Failure> {
-    let job = load(&args.job)?;
+    let mut job = load(&args.job)?;
+    for side in &mut job.sides {
+        side.assembly.by_elements = args.elements;
+    }
     let assessments = assess_all(&job)?;
     let report = Report::new("check", &job, &assessments);
     let out = match args.output.format {

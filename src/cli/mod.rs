@@ -5,6 +5,7 @@ mod bond;
 mod check;
 mod compare;
 mod completions;
+mod elements;
 mod explain;
 mod identify;
 mod long;
@@ -61,6 +62,8 @@ enum Command {
     Seat(seat::SeatArgs),
     /// Spindle in its bearing, taper, width stack and adjuster travel
     Spindle(spindle::SpindleArgs),
+    /// The same assembly by finite elements, beside the simple models, and which to believe
+    Elements(elements::ElementsArgs),
     /// Re-tap or replace: every route for a damaged insert, judged on the same loads
     Repair(repair::RepairArgs),
     /// What if: results over a grid of entries; between which values of one every margin is kept
@@ -250,6 +253,7 @@ pub fn run() -> ExitCode {
         Command::Spindle(args) => spindle::run(args),
         Command::Scatter(args) => scatter::run(args),
         Command::Merge(args) => merge::run(args),
+        Command::Elements(args) => elements::run(args),
         Command::Repair(args) => repair::run(args),
         Command::Sweep(args) => sweep::run(args),
         Command::Identify(args) => identify::run(args),

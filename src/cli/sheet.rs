@@ -6,6 +6,7 @@ use super::{
     read_document, scatter as study,
 };
 use crate::assess::check::Verdict;
+use crate::assess::coupled::crosscheck::CrossCheck;
 use crate::assess::scatter::{Findings, Scatter};
 use crate::job::{Document, resolve};
 use crate::present::compare::Compared;
@@ -28,6 +29,9 @@ pub struct SheetArgs {
     /// Add the variants of the job, side by side
     #[arg(long)]
     variants: bool,
+    /// Add the section by finite elements, deformed, with the stress in the glue, and judge the glue on them
+    #[arg(long)]
+    elements: bool,
     /// Add a study of N samples: how sure the figures are, and what decides
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]
     scatter: Option<u64>,
@@ -60,8 +64,17 @@ pub enum Paper {
 /// Runs the command.
 pub fn run(args: &SheetArgs) -> Result<u8, Failure> {
     let document = read_document(args.job.job.as_deref(), &args.job.set)?;
-    let job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
+    let mut job = resolve(&document).map_err(|findings| findings_of(&document, &findings))?;
+    for side in &mut job.sides {
+        side.assembly.by_elements = args.elements;
+    }
     let assessed = assess_all(&job)?;
+    let elements: Option<Vec<_>> = args.elements.then(|| {
+        let sides = job.sides.iter().zip(&assessed);
+        let cross =
+            sides.map(|(side, assessed)| CrossCheck::of(&side.assembly, &assessed.assessment).ok());
+        cross.collect()
+    });
     let of_checks = Report::new("sheet", &job, &assessed);
     let system = args.units.system();
     let variants = if args.variants {
@@ -82,6 +95,7 @@ pub fn run(args: &SheetArgs) -> Result<u8, Failure> {
         assessed: &assessed,
         variants: variants.as_ref(),
         scatter: drawn.as_ref().map(|d| d.shown(system)),
+        elements: elements.as_deref(),
         system,
         paper: args.paper.map(|paper| match paper {
             Paper::A4 => "A4",

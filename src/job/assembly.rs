@@ -74,6 +74,12 @@ pub struct Material {
     pub poisson: Ratio,
     /// Shear modulus.
     pub shear_modulus: Pressure,
+    /// Moduli along the axis, round it and across the wall, where a row has them: for elements alone.
+    pub axial_modulus: Option<Pressure>,
+    /// See `axial_modulus`.
+    pub hoop_modulus: Option<Pressure>,
+    /// See `axial_modulus`.
+    pub radial_modulus: Option<Pressure>,
     /// Yield strength.
     pub yield_strength: Option<Pressure>,
     /// Ultimate shear strength.
@@ -490,4 +496,6 @@ pub struct Assembly {
     pub bench: Bench,
     /// What was found damaged; for repairs.
     pub damage: Option<Damage>,
+    /// Whether the glue is judged on finite elements of the assembly in place of the simple models.
+    pub by_elements: bool,
 }

@@ -231,6 +231,9 @@ pub(super) fn material(m: &Material, mut say: impl FnMut(&'static str, Fault)) {
     held("poisson", poisson(m.poisson, "metals have about 0.3"));
     held("shear_modulus", positive(m.shear_modulus));
     for (key, strength) in [
+        ("axial_modulus", m.axial_modulus),
+        ("hoop_modulus", m.hoop_modulus),
+        ("radial_modulus", m.radial_modulus),
         ("yield", m.yield_strength),
         ("shear", m.shear_strength),
         ("face_strength", m.face_strength),

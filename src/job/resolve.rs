@@ -530,6 +530,7 @@ fn read_side(
         condition,
         bench,
         damage,
+        by_elements: false,
     };
     impossible(r, &assembly, prefixes, case_elements);
     r.found
@@ -631,6 +632,9 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
         elastic_modulus: from_si(f64::NAN),
         poisson: number(f64::NAN),
         shear_modulus: from_si(f64::NAN),
+        axial_modulus: None,
+        hoop_modulus: None,
+        radial_modulus: None,
         yield_strength: None,
         shear_strength: None,
         shear_from_tensile: false,
@@ -714,6 +718,9 @@ pub(super) fn read_material(row: &mut Reader<'_>) -> Material {
         elastic_modulus,
         poisson,
         shear_modulus,
+        axial_modulus: stress(row, "axial_modulus"),
+        hoop_modulus: stress(row, "hoop_modulus"),
+        radial_modulus: stress(row, "radial_modulus"),
         yield_strength,
         shear_strength,
         shear_from_tensile,

@@ -710,6 +710,21 @@ pub const KEYS: &[Key] = &[
         "shear modulus, else as of an isotropic material",
     ),
     key(
+        "material.*.axial_modulus",
+        Q(Stress),
+        "elastic modulus along the axis, for `elements`; else elastic_modulus",
+    ),
+    key(
+        "material.*.hoop_modulus",
+        Q(Stress),
+        "elastic modulus round the axis, for `elements`; else elastic_modulus",
+    ),
+    key(
+        "material.*.radial_modulus",
+        Q(Stress),
+        "elastic modulus across the wall, for `elements`; else elastic_modulus",
+    ),
+    key(
         "material.*.family",
         Choice(&["steel", "other"]),
         "what shops leave of it under a new thread: as of steel, or as of other metals",

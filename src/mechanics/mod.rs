@@ -6,6 +6,7 @@ pub mod bench;
 pub mod bond;
 pub mod clamped;
 pub mod contact;
+pub mod elements;
 pub mod fit;
 pub mod fitting;
 pub mod flexibility;

@@ -118,7 +118,7 @@ impl Paper<BondSide> {
             if applies && !plain.cautions.iter().any(|c| c.id == caution.id()) {
                 plain.cautions.push(CautionReport {
                     id: caution.id(),
-                    text: words::caution(caution),
+                    text: words::caution(caution).into(),
                 });
             }
         }

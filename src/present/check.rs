@@ -286,6 +286,12 @@ pub(super) fn glue(side: &SideReport, system: System, layout: Layout) -> String 
 
 /// What a soft wall does to the verdicts of the glue.
 pub(super) fn soft_wall(side: &SideReport, system: System) -> Option<String> {
+    if let Some(over) = value(side, "elements.over_simple") {
+        return Some(format!(
+            "Judged on finite elements: in service and under repeated load they use the glue {} times as much as the simple models; the window of torques goes by them too.",
+            amount(Some(over), system)
+        ));
+    }
     let factor = value(side, "bond.soft_wall_factor").filter(|f| f.si > 1.0)?;
     Some(format!(
         "The wall is soft: verdicts of service and repeated load are taken with the reserve divided by {}{}.",

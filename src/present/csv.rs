@@ -11,7 +11,7 @@ pub fn head<'a, S, T>(
 ) -> String {
     let mut out = String::new();
     for c in &report.cautions {
-        remark(&mut out, &format!("caution {}", c.id), c.text);
+        remark(&mut out, &format!("caution {}", c.id), &c.text);
     }
     let several = sides.len() > 1;
     for (side, preconditions) in sides {

@@ -318,11 +318,11 @@ impl Identified {
                 .into_iter()
                 .map(|c| CautionReport {
                     id: c.id(),
-                    text: words::caution(c),
+                    text: words::caution(c).into(),
                 })
                 .chain([CautionReport {
                     id: "never-force",
-                    text: "Never screw in by force what does not start by fingers: a wrong thread ruins the housing. Do not run a tap to see.",
+                    text: "Never screw in by force what does not start by fingers: a wrong thread ruins the housing. Do not run a tap to see.".into(),
                 }])
                 .collect(),
         }
@@ -407,7 +407,7 @@ impl Identified {
             out.push_str(&layout.item("- ", line));
         }
         out.push_str(&text::cautions(
-            self.cautions.iter().map(|c| c.text),
+            self.cautions.iter().map(|c| &*c.text),
             layout,
         ));
         out

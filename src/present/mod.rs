@@ -6,6 +6,7 @@ pub mod check;
 pub mod compare;
 pub mod csv;
 pub mod diagnose;
+pub mod elements;
 pub mod explain;
 pub mod identify;
 pub mod record;

@@ -206,7 +206,7 @@ impl Paper<RepairSide> {
             .iter()
             .map(|c| CautionReport {
                 id: c.id(),
-                text: words::caution(c),
+                text: words::caution(c).into(),
             })
             .collect();
         Some(base.around(top, sides, overall))
@@ -494,7 +494,7 @@ fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport
         .filter(|r| feasible && route.remarks.contains(r))
         .map(|r| CautionReport {
             id: r.id(),
-            text: remark(*r),
+            text: remark(*r).into(),
         })
         .chain(
             brought
@@ -505,7 +505,7 @@ fn route_report(route: &Route, repairs: &Repairs, system: System) -> RouteReport
                 )
                 .map(|c| CautionReport {
                     id: c.id(),
-                    text: words::caution(c),
+                    text: words::caution(c).into(),
                 }),
         )
         .collect();
@@ -838,7 +838,7 @@ pub fn text(report: &RepairReport, system: System, layout: Layout) -> String {
         if !shared.is_empty() {
             out.push_str(&layout.heading("For every route that can be taken"));
             for c in &shared {
-                out.push_str(&layout.item("! ", c.text));
+                out.push_str(&layout.item("! ", &c.text));
             }
         }
         // One reason for all of them stands in the first sentence already.

@@ -338,7 +338,7 @@ fn metric<S: Serializer>(value: &Fact, serializer: S) -> Result<S::Ok, S::Error>
 #[allow(missing_docs)]
 pub struct CautionReport {
     pub id: &'static str,
-    pub text: &'static str,
+    pub text: std::borrow::Cow<'static, str>,
 }
 
 /// One warning about the tools at hand.
@@ -453,6 +453,11 @@ impl Report {
             }
             _ => (empty_side(), Verdict::NotJudged),
         };
+        let over = assessments.iter().filter_map(|a| {
+            let found = a.assessment.evaluation.coupled?.elements_over_simple?;
+            Some(si(found))
+        });
+        let over = over.reduce(f64::max);
         let cautions = assessments.iter().fold(
             Default::default(),
             |set: crate::assess::caution::Cautions, a| set.and(a.assessment.cautions),
@@ -467,7 +472,17 @@ impl Report {
             overrides: job.overrides.clone(),
             warnings: warnings(job, assessments),
             not_examined: not_examined(job),
-            cautions: caution_reports(cautions),
+            cautions: caution_reports(cautions)
+                .into_iter()
+                .map(|caution| match over {
+                    // What elements found takes the place of what is known of such walls in general.
+                    Some(over) if caution.id == "soft-wall" => CautionReport {
+                        text: words::soft_wall_by_elements(over).into(),
+                        ..caution
+                    },
+                    _ => caution,
+                })
+                .collect(),
             overall,
             sources: sources(job),
         }
@@ -549,7 +564,7 @@ pub fn caution_reports(cautions: Cautions) -> Vec<CautionReport> {
         .iter()
         .map(|c| CautionReport {
             id: c.id(),
-            text: words::caution(c),
+            text: words::caution(c).into(),
         })
         .collect()
 }

@@ -505,7 +505,7 @@ pub fn tail<S, T>(report: &Paper<S, T>, system: System, layout: Layout) -> Strin
         + &assumed(report, system, layout)
         + &sources(report, layout)
         + &not_examined(report, layout)
-        + &cautions(report.cautions.iter().map(|c| c.text), layout)
+        + &cautions(report.cautions.iter().map(|c| &*c.text), layout)
 }
 
 /// What was put over the job.

@@ -5,14 +5,17 @@ use crate::assess::cause::Causes;
 use crate::assess::caution::Caution;
 use crate::assess::check::{Check, CheckId, Note, Reason, Verdict};
 use crate::assess::closed::Holds;
+use crate::assess::coupled::crosscheck::NoCrossCheck;
 use crate::assess::scatter;
 use crate::assess::undo::{Stop, Withheld};
 use crate::assess::window::Aim;
 use crate::assess::wrench::Warning;
 use crate::job::assembly::{Condition, Hand, State};
 use crate::job::vary;
+use crate::mechanics::elements::Quoted;
 use crate::mechanics::pedal::Side;
 use crate::mechanics::seat::Bears;
+use crate::units::display::significant;
 use crate::units::{Angle, System, Torque, Unit, si};
 
 /// A side in words.
@@ -301,6 +304,9 @@ pub fn reason(reason: Reason) -> &'static str {
             "the wall is too soft against the insert for this model: frame.outer_diameter, or a finite-element check"
         }
         Reason::NotConverged => "the contact of the seat did not converge",
+        Reason::NoElements => {
+            "the finite elements have no answer for this assembly: `elements` says why"
+        }
     }
 }
 
@@ -336,6 +342,7 @@ pub fn note(note: Note) -> &'static str {
         Note::ThreadAtEnd => {
             "the thread reaches within 2 mm of the bond's inner end: elements gave 2.2 times this use of the glue there; not counted here"
         }
+        Note::ByElements => "judged on finite elements of the assembly (`elements`)",
         Note::PreconditionFailed => "a precondition has failed",
         Note::NotSelfLocking => {
             "the thread does not hold itself: its part of the removal torque is taken as 0"
@@ -825,5 +832,92 @@ pub fn contributor(input: &scatter::Input) -> (String, String) {
             "find out what it is at most".into(),
         ),
         _ => (path.to_string(), "measure it again".into()),
+    }
+}
+
+/// Sorts of figures that elements and simple models are compared in, by the beginning of their ids.
+pub const FAMILIES: [&str; 8] = [
+    "elements.thread_stiffness",
+    "elements.first_turn",
+    "elements.seat.share",
+    "elements.axial",
+    "elements.torsion",
+    "elements.rocking",
+    "elements.thermal",
+    "elements.insert.stress",
+];
+
+/// Why elements and simple model part in a sort of figure, and which to believe; `above`: the elements have more.
+pub fn parted(family: &str, above: bool) -> &'static str {
+    match (family, above) {
+        ("elements.thread_stiffness", _) => {
+            "The walls shear and the faces sink, which bars do not. Believe the elements for the stiffness; what a load adds to the thread changes little by it."
+        }
+        ("elements.first_turn", _) => {
+            "The walls shear across their thickness, so the load runs in differently. Believe the elements."
+        }
+        ("elements.seat.share", _) => {
+            "The faces give way under the flange and share it anew; the simple share takes them for rigid below their first layer. Believe the elements where both parts stand level, and measure that."
+        }
+        ("elements.axial", true) => {
+            "The load runs further in than bars let it. Believe the elements; the peak at the face itself is the simple model's."
+        }
+        ("elements.axial", false) => {
+            "Bars bring the whole shear to the face, where real walls shear and spread it. Believe the elements; the simple model is the careful one."
+        }
+        ("elements.torsion", true) => {
+            "The wall gives way in shear between face and hold. Believe the elements."
+        }
+        ("elements.torsion", false) => {
+            "The walls shear across their thickness and spread the torque. Believe the elements; the simple model is the careful one."
+        }
+        ("elements.rocking", true) => {
+            "The section does not stay round and the frame bends with the insert, which the beam in a rigid frame leaves out. Believe the elements: the simple model is on the wrong side."
+        }
+        ("elements.rocking", false) => {
+            "The wall takes part of the moment that the beam gives to the glue. Believe the elements; the simple model is the careful one."
+        }
+        ("elements.thermal", true) => {
+            "The walls pull on each other along the axis too, and bend at their ends. Believe the elements: the simple rings are on the wrong side."
+        }
+        ("elements.thermal", false) => {
+            "Real walls shear across their thickness and give way. Believe the elements; the simple model is the careful one."
+        }
+        (_, true) => {
+            "A bar has no bending and no squeeze; a ring between face, thread and glue has both. Believe the elements, notches of the thread left out."
+        }
+        (_, false) => "The wall passes its load on sooner than a bar does. Believe the elements.",
+    }
+}
+
+/// Why elements and simple model cannot be set side by side.
+pub fn no_cross_check(e: &NoCrossCheck) -> String {
+    match e {
+        NoCrossCheck::Model(why) => reason(*why).to_string(),
+        other => other.to_string(),
+    }
+}
+
+/// Said where a picture is asked for and there are no elements.
+pub const NO_ELEMENTS: &str =
+    "the elements have no answer for this job, or a precondition forbids any figure";
+
+/// The caution of a soft wall where elements have looked at it; `over`: use of the glue over the simple model's.
+pub fn soft_wall_by_elements(over: f64) -> String {
+    format!(
+        "The wall is soft against the insert: the simple model does not hold. Finite elements of this assembly use the glue {} times as much in service, and that is what is judged.",
+        significant(over, 2)
+    )
+}
+
+/// What moved most when the mesh was halved.
+pub fn quoted(what: Quoted) -> &'static str {
+    match what {
+        Quoted::Along => "shear along the axis",
+        Quoted::Across => "stress across the glue",
+        Quoted::Around => "shear round the axis",
+        Quoted::EndMean => "a mean over an end",
+        Quoted::ThreadStiffness => "stiffness of the threaded joint",
+        Quoted::FirstTurn => "share of the first turn",
     }
 }

@@ -4,7 +4,7 @@
 //! what it takes as it stands are drawings and pieces laid out by [`Layout::Html`], both escaped already.
 
 mod chance;
-mod draw;
+pub mod draw;
 mod rests;
 
 use super::compare::{Compared, side_by_side};
@@ -14,6 +14,7 @@ use super::text::{Layout, listed};
 use super::{check, record, window, words};
 use crate::assess::Assessed;
 use crate::assess::coupled::course::Course;
+use crate::assess::coupled::crosscheck::CrossCheck;
 use crate::job::assembly::Use;
 use crate::job::document::Raw;
 use crate::job::{Assembly, Document, Job, Side};
@@ -72,6 +73,8 @@ pub struct Parts<'a> {
     pub variants: Option<&'a Compared>,
     /// The study, where one is wanted.
     pub scatter: Option<(&'a ScatterReport, Context<'a>)>,
+    /// Elements and simple models of each side, where they are wanted and there are any.
+    pub elements: Option<&'a [Option<CrossCheck>]>,
     /// Units.
     pub system: System,
     /// The paper to print on, such as `A4`; left out, the printer's own.
@@ -139,7 +142,7 @@ struct Sheet<'a> {
     in_short: &'static str,
     overrides: &'a [String],
     not_examined: &'a [String],
-    cautions: Vec<&'static str>,
+    cautions: Vec<&'a str>,
     sources: Vec<Kind>,
     variants: Option<String>,
     chance: Option<Chance>,
@@ -177,6 +180,7 @@ pub fn html(parts: &Parts<'_>) -> Result<String, askama::Error> {
             side,
             assessed,
             course: Course::of(&side.assembly, &assessed.assessment),
+            elements: parts.elements.and_then(|all| all.get(i)?.as_ref()),
             pen: Pen {
                 side: i + 1,
                 system: parts.system,
@@ -214,7 +218,7 @@ pub fn html(parts: &Parts<'_>) -> Result<String, askama::Error> {
         in_short: words::IN_SHORT,
         overrides: &report.overrides,
         not_examined: &report.not_examined,
-        cautions: report.cautions.iter().map(|c| c.text).collect(),
+        cautions: report.cautions.iter().map(|c| &*c.text).collect(),
         sources: rests::sources(report),
         variants: parts
             .variants
@@ -241,6 +245,7 @@ struct One<'a> {
     side: &'a Side,
     assessed: &'a Assessed,
     course: Option<Course>,
+    elements: Option<&'a CrossCheck>,
     pen: Pen,
 }
 
@@ -371,14 +376,20 @@ impl One<'_> {
             true => format!(", {} side", self.word()),
             false => String::new(),
         };
+        let by_elements = self.elements.map(|cross| {
+            let svg = draw::deformed::deformed(self.pen, cross);
+            (svg, draw::deformed::CAPTION)
+        });
         [
             (draw::glue(self.pen, course, self.report), words::OF_GLUE),
             (draw::turns(self.pen, course), words::OF_TURNS),
         ]
+        .into_iter()
+        .chain(by_elements)
         .map(|(svg, what)| Drawing {
             svg,
             caption: format!("{what}{of_side}"),
         })
-        .into()
+        .collect()
     }
 }

@@ -6,6 +6,7 @@
 //! computed. Nothing is told by colour: parts differ by hatching, lines by their dashes, and every figure stands beside
 //! its mark.
 
+pub mod deformed;
 mod face;
 mod plot;
 mod section;
