@@ -123,7 +123,7 @@ pub fn job(text: &str) {
 }
 
 fn acts(c: char) -> bool {
-    insertwright::job::document::acts(c) && c != '\u{85}'
+    insertwright::job::document::acts(c)
 }
 
 /// Rows of tables: as a table of the program's own, as rows that a job brings along, and as a word to look a row up by.
