@@ -157,4 +157,81 @@ mod tests {
             312.5,
         );
     }
+
+    /// A bore of 14.4 mm, an insert of 14 mm, a ply of 0.05 mm on either side.
+    #[test]
+    fn the_gap_by_hand() {
+        let room = clearance(mm(14.4), mm(14.0));
+        let near = |got: Length, millimetres: f64| {
+            assert!((si(got) - si(mm(millimetres))).abs() < 1e-15, "{got:?}");
+        };
+        near(room, 0.2);
+        near(net_gap(room, mm(0.05)), 0.15);
+        assert_eq!(si(net_gap(room, mm(0.3))), 0.0);
+        near(turned(mm(14.4), mm(0.15), mm(0.05)), 14.0);
+        near(thinnest(mm(0.15), mm(0.05)), 0.1);
+        assert_eq!(si(thinnest(mm(0.05), mm(0.15))), 0.0);
+        near(thickest(mm(0.25), mm(0.05)), 0.3);
+        near(bead_offset(mm(0.2), mm(0.15)), 0.05);
+        assert_eq!(si(bead_offset(mm(0.1), mm(0.15))), 0.0);
+        near(ovality(mm(14.43), mm(14.4)), 0.03);
+        near(middle(mm(0.05), mm(0.25)), 0.15);
+        close(gap_over_error(mm(0.2), mm(0.02)).value, 10.0);
+    }
+
+    /// The parts make up the whole and stand in their ratio.
+    #[test]
+    fn a_mix_and_its_parts() {
+        let cubic_millimetre = |v: f64| -> Volume { from_si(v * 1e-9) };
+        let mix = mix_volume(cubic_millimetre(4000.0), number(1.5));
+        close(si(mix), 6e-6);
+        let mass = mix_mass(mix, from_si(1100.0));
+        close(si(mass), 6.6e-3);
+        let (resin, hardener) = (number(2.0), number(1.0));
+        close(si(part_mass(mass, resin, hardener)), 4.4e-3);
+        close(si(part_mass(mass, hardener, resin)), 2.2e-3);
+        let (resin, hardener) = (number(5.0), number(1.0));
+        close(si(part_volume(mix, resin, hardener)), 5e-6);
+        close(si(part_volume(mix, hardener, resin)), 1e-6);
+    }
+
+    #[test]
+    fn warming_up_takes_time_and_cooling_none() {
+        let minute = Time::new::<uom::si::time::minute>(1.0);
+        let ramp = |rise: f64| si(ramp_time(number(rise), number(2.0), minute));
+        close(ramp(40.0), 20.0 * 60.0);
+        assert_eq!(ramp(-40.0), 0.0);
+    }
+
+    #[test]
+    fn a_proof_is_over_both_and_under_its_ceiling() {
+        for service in [-300.0, 300.0] {
+            close(si(pull_demand(newton(service), newton(50.0))), 350.0);
+        }
+        let torque = |t: f64, weak: f64| {
+            si(proof_torque(
+                newton_metre(t),
+                number(1.5),
+                newton_metre(weak),
+                number(0.5),
+            ))
+        };
+        close(torque(10.0, 20.0), 15.0);
+        close(torque(10.0, 40.0), 20.0);
+        let pull = |n: f64, weak: f64| {
+            si(proof_pull(
+                newton(n),
+                number(1.5),
+                newton(weak),
+                number(0.5),
+            ))
+        };
+        close(pull(100.0, 200.0), 150.0);
+        close(pull(100.0, 400.0), 200.0);
+        close(si(torque_ceiling(newton_metre(80.0), number(0.5))), 40.0);
+        close(si(pull_ceiling(newton(9000.0), number(0.4))), 3600.0);
+        let coupon = coupon_load(megapascal(30.0), number(0.5), mm(10.0), mm(20.0));
+        close(si(coupon), 3000.0);
+        close(si(coupon_reject(coupon, number(0.8))), 2400.0);
+    }
 }

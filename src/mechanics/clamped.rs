@@ -62,4 +62,11 @@ mod tests {
         let by_hand = 1.0 / (1.0 / 1e8 + 1.0 / 4e8 + 1.0 / 5.6e8);
         assert!((si(all) / by_hand - 1.0).abs() < 1e-14);
     }
+
+    #[test]
+    fn the_head_or_the_part_whichever_is_less_and_the_neck_longer_by_the_part() {
+        assert_eq!(pressed_outer(mm(20.0), mm(25.0)), mm(20.0));
+        assert_eq!(pressed_outer(mm(25.0), mm(20.0)), mm(20.0));
+        assert!((si(grip(mm(3.0), mm(1.5))) - 4.5e-3).abs() < 1e-15);
+    }
 }

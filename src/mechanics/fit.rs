@@ -294,4 +294,11 @@ mod tests {
         assert_eq!(sits(mm(0.09), mm(0.11)), Sits::Loose);
         assert_eq!(sits(mm(0.0), mm(0.0)), Sits::Tight);
     }
+
+    /// A bore of 25 mm less 10 µm on a spindle of 24.985 to 24.995 mm.
+    #[test]
+    fn clearances_by_hand() {
+        assert!((um(least_clearance(mm(24.99), mm(24.995))) + 5.0).abs() < 1e-6);
+        assert!((um(greatest_clearance(mm(25.0), mm(24.985))) - 15.0).abs() < 1e-6);
+    }
 }

@@ -2244,4 +2244,54 @@ mod tests {
             });
         }
     }
+
+    #[test]
+    fn factors_multiply() {
+        near(si(knock_down(number(0.9), number(0.8), number(0.5))), 0.36);
+        near(
+            si(cut_strength(number(0.5), megapascal(40.0), number(0.3))),
+            6e6,
+        );
+    }
+
+    /// Around the ring the rocking counts in full at its crest, by half at 60 degrees, and turns its sign beyond 90.
+    #[test]
+    fn stresses_at_a_point_by_hand() {
+        let mpa = |p: Pressure| Unit::Megapascal.of(si(p));
+        let across = |phi: f64| mpa(across(megapascal(5.0), megapascal(10.0), degree(phi)));
+        near(across(0.0), 15.0);
+        near(across(60.0), 10.0);
+        near(across(180.0), -5.0);
+        let (axial, thermal, rocking) = (megapascal(1.0), megapascal(2.0), megapascal(4.0));
+        near(mpa(shear_along(axial, thermal, rocking, degree(60.0))), 5.0);
+        near(mpa(shear_around(axial, rocking, degree(30.0))), 3.0);
+    }
+
+    #[test]
+    fn uses_by_hand() {
+        let (sigma_a, tau) = (megapascal(20.0), megapascal(10.0));
+        let at = |sigma: f64, along: f64, around: f64| {
+            si(point_use(
+                megapascal(sigma),
+                sigma_a,
+                megapascal(along),
+                megapascal(around),
+                tau,
+            ))
+        };
+        // Roots of 0.04 + 0.16 + 0.16, of 0.09 + 0.16 with compression, of single parts.
+        near(at(4.0, 4.0, 4.0), 0.6);
+        near(at(-50.0, 3.0, 4.0), 0.5);
+        near(at(15.0, 0.0, 0.0), 0.75);
+        near(at(0.0, 3.0, 0.0), 0.3);
+        near(at(0.0, 0.0, 4.0), 0.4);
+        for (a, b) in [(0.4, 0.7), (0.7, 0.4)] {
+            near(si(greater_use(number(a), number(b))), 0.7);
+        }
+        near(si(repeated_use(number(0.3), number(0.4))), 0.7);
+    }
+
+    fn near(got: f64, want: f64) {
+        assert!((got - want).abs() <= 1e-12 * want.abs(), "{got} not {want}");
+    }
 }

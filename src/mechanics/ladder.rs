@@ -1497,4 +1497,18 @@ pub(super) mod tests {
             clock.elapsed().as_secs_f64() * 1e3
         );
     }
+
+    /// Short overlap: the shear is even. Long overlap: it is the root of glue over wall, whatever the length.
+    #[test]
+    fn the_peak_of_push_and_pull_at_both_ends_of_its_range() {
+        let peak = |bl: f64| si(coth_peak(megapascal(1.0), number(bl))) / 1e6;
+        close(peak(1e-4), 1.0, 1e-8);
+        close(peak(20.0), 20.0, 1e-12);
+        // By hand: (e² + e⁻²)/(e² − e⁻²) for bL = 2.
+        close(
+            peak(2.0),
+            2.0 * (2f64.exp() + (-2f64).exp()) / (2f64.exp() - (-2f64).exp()),
+            1e-12,
+        );
+    }
 }

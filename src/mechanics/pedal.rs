@@ -200,3 +200,27 @@ pub fn load(pedalling: &Pedalling, bearings: &Bearings, side: Side, pressed: Sid
         chain: l.chain,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn direct_load_adds_and_the_seat_knows_no_direction() {
+        assert_eq!(total_force(newton(3.0), newton(-4.0)), newton(-1.0));
+        assert_eq!(
+            total_moment(newton_metre(-2.0), newton_metre(5.0)),
+            newton_metre(3.0)
+        );
+        for sign in [-1.0, 1.0] {
+            assert_eq!(force_magnitude(newton(7.0 * sign)), newton(7.0));
+            assert_eq!(
+                moment_magnitude(newton_metre(7.0 * sign)),
+                newton_metre(7.0)
+            );
+            // 1 kN, 10 mm outside the face or inside it.
+            let moment = overhang_moment(newton(1000.0), mm(10.0 * sign));
+            assert!((si(moment) - 10.0 * sign).abs() < 1e-12);
+        }
+    }
+}

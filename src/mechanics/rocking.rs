@@ -1228,4 +1228,12 @@ mod tests {
             tilt.peak_displacement(&grid, &s) + tilt.peak_rotation(&grid, &s)
         });
     }
+
+    #[test]
+    fn the_seat_takes_its_part_of_the_moment() {
+        assert_eq!(
+            moment_left(newton_metre(20.0), newton_metre(5.0)),
+            newton_metre(15.0)
+        );
+    }
 }

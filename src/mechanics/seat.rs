@@ -201,3 +201,123 @@ impl Ring {
             .fold(from_si(0.0), |a: Stiffness, b| a + b)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use std::f64::consts::{PI, TAU};
+
+    fn close(got: f64, want: f64) {
+        assert!((got - want).abs() <= 1e-9 * want.abs(), "{got} not {want}");
+    }
+
+    /// The mean of a function around the ring.
+    fn around(f: impl Fn(f64) -> f64) -> f64 {
+        (0..360).map(|i| f(f64::from(i) * TAU / 360.0)).sum::<f64>() / 360.0
+    }
+
+    /// A rigid flange turned about its supported edge: the springs of the thread one by one.
+    #[test]
+    fn levering_out_spring_by_spring() {
+        let (r_o, r2) = (0.022, 0.017);
+        let lift = |phi: f64| r_o + r2 * phi.cos();
+        for moment in [-30.0, 30.0] {
+            let pull = si(lever_out_pull(
+                newton_metre(moment),
+                from_si(r_o),
+                from_si(r2),
+            ));
+            let line = si(lever_out_line_load(
+                newton_metre(moment),
+                from_si(r_o),
+                from_si(r2),
+            ));
+            // A spring's force is its lift times the line load at the farthest over the lift there.
+            let load = |phi: f64| TAU * r2 * line / lift(0.0) * lift(phi);
+            close(around(load), pull);
+            close(around(|phi| load(phi) * lift(phi)), 30.0);
+        }
+    }
+
+    /// Springs of a ring, each at its distance from the axis of tilting.
+    #[test]
+    fn tilting_spring_by_spring() {
+        let moment = |k: f64, r: f64| around(|phi| k * (r * phi.cos()).powi(2));
+        let thread = thread_tilting(from_si(2e8), mm(17.0));
+        close(si(thread), moment(2e8, 0.017));
+        let (k, inner, outer, rings) = (5e13, 0.018, 0.022, 4000);
+        let step = (outer - inner) / f64::from(rings);
+        let sum: f64 = (0..rings)
+            .map(|i| inner + (f64::from(i) + 0.5) * step)
+            .map(|r| moment(k * TAU * r * step, r))
+            .sum();
+        let whole = si(tilting(from_si(k), from_si(inner), from_si(outer)));
+        assert!((whole / sum - 1.0).abs() < 1e-7, "{whole} against {sum}");
+    }
+
+    /// 1 kN closes a seat of 1 kN/µm by 1 µm; a pull of 200 N over seat and thread opens it by 0.05 µm; the edge of
+    /// 19 mm rises that far at 50 µrad, and 2 kN·m for each rad make 0.1 N·m of it.
+    #[test]
+    fn a_seat_opens_where_its_edge_comes_free() {
+        let moment = opening_moment(
+            newton(1000.0),
+            newton(200.0),
+            from_si(1e9),
+            from_si(3e9),
+            mm(19.0),
+            newton_metre(2000.0),
+        );
+        close(si(moment), 0.1);
+        // Under a thread without stiffness the same ring opens at the edge of its kern.
+        let (k, inner, outer) = (from_si(5e13), mm(18.0), mm(22.0));
+        let area = ring_area(inner, outer);
+        close(si(area), PI * (22.0 * 22.0 - 18.0 * 18.0) * 1e-6);
+        let tilts = tilting(k, inner, outer);
+        let none = newton(0.0);
+        let soft = opening_moment(newton(9000.0), none, k * area, from_si(0.0), outer, tilts);
+        close(
+            si(soft),
+            si(opening_moment_rigid(newton(9000.0), inner, outer)),
+        );
+    }
+
+    #[test]
+    fn the_seat_by_hand() {
+        close(si(unsupported(mm(40.0), mm(17.0))), 0.003);
+        close(si(mean_pressure(newton(8000.0), from_si(40e-6))), 200e6);
+        close(si(seat_area(from_si(3e-4), from_si(2e-4))), 5e-4);
+        // Friction 0.1 of 1 kN, and half of what the flanks at 45 degrees centre with 400 N; flanks that hang free
+        // centre nothing.
+        let grip = |thread: f64| {
+            si(grip(
+                number(0.1),
+                newton(1000.0),
+                newton(thread),
+                degree(45.0),
+            ))
+        };
+        close(grip(400.0), 300.0);
+        close(grip(-400.0), 100.0);
+    }
+
+    /// Springs side by side: force on the insert's over that on both.
+    #[test]
+    fn shares_and_radii_of_two_parts() {
+        let share = insert_share(from_si(3e13), from_si(1e-4), from_si(1e13), from_si(2e-4));
+        close(si(share), 0.6);
+        close(
+            si(effective_radius_of_parts(number(0.6), mm(10.0), mm(20.0))),
+            0.014,
+        );
+        // Even pressure: the mean of r weighted by r, ring by ring.
+        let rings = (0..4000).map(|i| 10.0 + (f64::from(i) + 0.5) * 0.0025);
+        let (square, plain) = rings.fold((0.0, 0.0), |(s, p), r| (s + r * r, p + r));
+        let radius = si(effective_radius(mm(10.0), mm(20.0))) * 1e3;
+        assert!((radius / (square / plain) - 1.0).abs() < 1e-7);
+        close(
+            si(layer_stiffness(megapascal(91_000.0), number(0.3), mm(4.0))),
+            25e12,
+        );
+    }
+}

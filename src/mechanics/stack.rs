@@ -111,4 +111,11 @@ mod tests {
         close(s.rss, 0.234_520_787_991);
         assert_eq!(turns(mm(2.0), mm(1.0)).value, 2.0);
     }
+
+    #[test]
+    fn the_adjuster_closes_all_but_the_end_float() {
+        close(to_close(mm(2.0), mm(0.1)), 1.9);
+        close(travel_left(mm(3.0), mm(1.9)), 1.1);
+        assert!((turns(mm(1.5), mm(0.75)).value - 2.0).abs() < 1e-12);
+    }
 }

@@ -217,3 +217,17 @@ pub fn stripping(input: &StripInput) -> Stripping {
         dilation: super::formula::min(dil_ext, dil_int),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn close(got: f64, want: f64) {
+        assert!((got - want).abs() <= 1e-12 * want.abs(), "{got} not {want}");
+    }
+
+    #[test]
+    fn prying_raises_the_load_on_the_thread() {
+        close(si(thread_demand(newton(1000.0), number(1.5))), 1500.0);
+    }
+}

@@ -151,3 +151,27 @@ fn effective_engagement(engaged: Length, incomplete: Length, damaged: Ratio, P: 
 formula! { "Turns in full engagement";
 source: "definition"; limits: "single start";
 fn turns(L_e: Length, P: Length) -> Ratio { L_e / P } }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn close(got: f64, want: f64) {
+        assert!((got - want).abs() <= 1e-12 * want.abs(), "{got} not {want}");
+    }
+
+    #[test]
+    fn engagement_loses_what_has_no_form_and_what_is_damaged() {
+        let left = |engaged: f64, damaged: f64| {
+            si(effective_engagement(
+                mm(engaged),
+                mm(1.0),
+                number(damaged),
+                mm(1.5),
+            ))
+        };
+        close(left(10.0, 2.0), 6e-3);
+        assert_eq!(left(3.0, 2.0), 0.0);
+        close(turns(mm(6.0), mm(1.5)).value, 4.0);
+    }
+}

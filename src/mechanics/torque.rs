@@ -141,3 +141,26 @@ impl Helix {
         self.friction > self.lead
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn close(got: f64, want: f64) {
+        assert!((got - want).abs() <= 1e-12 * want.abs(), "{got} not {want}");
+    }
+
+    /// Settling of 3 µm in springs of 100 and 300 N/µm in series, whichever is the thread's.
+    #[test]
+    fn losses_by_hand() {
+        for (thread, seat) in [(1e8, 3e8), (3e8, 1e8)] {
+            let loss = embedding_loss(mm(0.003), from_si(thread), from_si(seat));
+            close(si(loss), 225.0);
+        }
+        close(si(relaxation_loss(newton(8000.0), number(0.05))), 400.0);
+        let left = |f: f64, a: f64, b: f64| si(preload_low(newton(f), newton(a), newton(b)));
+        close(left(10_000.0, 500.0, 300.0), 9500.0);
+        close(left(10_000.0, 300.0, 500.0), 9500.0);
+        assert_eq!(left(100.0, 500.0, 0.0), 0.0);
+    }
+}

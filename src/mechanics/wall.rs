@@ -100,4 +100,29 @@ mod tests {
         let drift = drift(tpi, mm(1.0), number(10.0));
         assert!((si(drift) * 1e3 - 0.5833).abs() < 1e-4);
     }
+
+    #[test]
+    fn play_and_binding_by_hand() {
+        assert!((si(axial_play(mm(35.5), mm(35.1), degree(45.0))) - 0.4e-3).abs() < 1e-15);
+        assert_eq!(si(axial_play(mm(35.1), mm(35.5), degree(45.0))), 0.0);
+        for (pitch, other) in [(1.25, 1.0), (1.0, 1.25)] {
+            close(turns_to_bind(mm(0.5), mm(pitch), mm(other)).value, 2.0);
+            close(si(drift(mm(pitch), mm(other), number(4.0))), 1e-3);
+        }
+        close(si(pitch_over(mm(15.0), number(12.0))), 1.25e-3);
+    }
+
+    #[test]
+    fn damage_by_hand() {
+        let gone = |all_round: f64, sectors: f64, there: f64| {
+            damaged_turns(number(all_round), number(sectors), number(there)).value
+        };
+        close(gone(1.0, 0.5, 8.0), 1.5);
+        close(gone(3.0, 2.0, 4.0), 4.0);
+        assert_eq!(gone(1.0, 1.0, -1.0), 0.0);
+        close(si(worn_minor(mm(35.0), mm(0.1))), 35.2e-3);
+        // The old crest halfway into the new tooth; clear of it.
+        close(old_groove(mm(36.0), mm(35.0), mm(37.0)).value, 0.5);
+        assert_eq!(old_groove(mm(34.0), mm(35.0), mm(37.0)).value, 0.0);
+    }
 }

@@ -167,3 +167,9 @@ proptest! {
         prop_assert!((lifted.middle - plain.middle - mm(lift)).abs() < mm(1e-9));
     }
 }
+
+#[test]
+fn what_comes_off_and_what_is_parallel_are_differences() {
+    close(whole_depth(mm(0.12), mm(0.03)), 0.09, 1e-12);
+    close(parallelism(mm(14.12), mm(14.1)), 0.02, 1e-12);
+}
