@@ -471,3 +471,110 @@ macro_rules! formula {
     };
 }
 pub use crate::formula;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_body_as_a_person_writes_it() {
+        for (formula, text) in [
+            (
+                crate::mechanics::strip::external_area::FORMULA,
+                "t = max(min(P/2 + (d2 − D1)·tan(α), P), 0)\nπ·D1·N·t",
+            ),
+            (
+                crate::mechanics::fitting::neck_shear::FORMULA,
+                "J = π/32·(d_neck⁴ − d_i⁴)\nτ = T_thread·(d_neck/2)/J\nτ",
+            ),
+            (
+                crate::mechanics::glue::mean_use::FORMULA,
+                "F = A·τ_p·f\nn = N_b/F\nt = T_b/(r_b·F)\n√(n² + t²)",
+            ),
+        ] {
+            assert_eq!(formula.readable(), text);
+        }
+    }
+
+    #[test]
+    fn whole_words_alone_are_replaced() {
+        assert_eq!(
+            replace_word("nu + nu_a·eta_nu·nu", "nu", "ν"),
+            "ν + nu_a·eta_nu·ν"
+        );
+        assert_eq!(greek("tau_phi"), "τ_φ");
+        assert_eq!(greek("d2"), "d2");
+    }
+
+    #[test]
+    fn types_and_needless_brackets_fall() {
+        assert_eq!(
+            drop_types("let tau: Pressure = a / b; let J = c; f(x: y)"),
+            "let tau = a / b; let J = c; f(x: y)"
+        );
+        for (text, bare) in [
+            ("(a + b)", "a + b"),
+            ("((a) + b)", "(a) + b"),
+            ("(a)·(b)", "(a)·(b)"),
+            ("a", "a"),
+        ] {
+            assert_eq!(outer_brackets_off(text), bare);
+        }
+        for (text, bare) in [
+            ("((a + b))·c", "(a + b)·c"),
+            ("(((a)))", "(a)"),
+            ("((a) + (b))", "((a) + (b))"),
+            ("(a)(b)", "(a)(b)"),
+        ] {
+            assert_eq!(double_brackets(text), bare);
+        }
+    }
+
+    #[test]
+    fn a_zero_needs_no_unit_and_a_quotient_no_call() {
+        for (text, plain) in [
+            ("max(x, 0·P_a)", "max(x, 0)"),
+            ("0·N − N", "0 − N"),
+            ("10·P + x0·P + 1.0·P", "10·P + x0·P + 1.0·P"),
+        ] {
+            assert_eq!(plain_zeros(text), plain);
+        }
+        for (text, bare) in [
+            ("num(a / b) * c", "(a / b) * c"),
+            ("num (f(a) + num(b)) + (c)", "(f(a) + (b)) + (c)"),
+            ("enum(a) + num", "enum(a) + num"),
+        ] {
+            assert_eq!(unwrap_calls(text, "num"), bare);
+        }
+    }
+
+    #[test]
+    fn like_factors_are_a_power() {
+        for (text, powers) in [
+            ("a·a", "a²"),
+            ("r_b·r_b·r_b − a·a·a·a", "r_b³ − a⁴"),
+            ("a·a·a·a·a", "a^5"),
+            ("a·ab + a·a_b + f·f(x)", "a·ab + a·a_b + f·f(x)"),
+            ("2·2·τ·τ", "2·2·τ²"),
+        ] {
+            assert_eq!(squares(text), powers);
+        }
+    }
+
+    #[test]
+    fn what_a_body_may_call() {
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} not {b}");
+        near(tan(degree(45.0)), 1.0);
+        near(sin(degree(30.0)), 0.5);
+        near(cos(degree(60.0)), 0.5);
+        near(si(atan(1.0)), si(degree(45.0)));
+        near(root(9.0), 3.0);
+        near(power(2.0, 3.0), 8.0);
+        near(coth(0.5 * 3f64.ln()), 2.0);
+        near(abs(-2.0), 2.0);
+        near(num(mm(3.0) / mm(2.0)), 1.5);
+        for (a, b) in [(1.0, 2.0), (2.0, 1.0)] {
+            assert_eq!((min(a, b), max(a, b)), (1.0, 2.0));
+        }
+    }
+}
