@@ -2294,4 +2294,29 @@ mod tests {
     fn near(got: f64, want: f64) {
         assert!((got - want).abs() <= 1e-12 * want.abs(), "{got} not {want}");
     }
+
+    /// Without rocking a station's use is the same all round, and is what the quick sum says.
+    #[test]
+    fn a_place_that_does_not_rock_is_alike_all_round() {
+        let strengths = Strengths {
+            sigma: 20e6,
+            tau: 10e6,
+        };
+        for sigma in [4e6, -4e6] {
+            let station = Station {
+                sigma_thermal: sigma,
+                tau_axial: -2e6,
+                tau_thermal: 1e6,
+                tau_torsion: 5e6,
+                ..Station::default()
+            };
+            let (plain, turned) = strengths.inverse().all_round(&station);
+            // (4/20)² where it pulls, ((2 + 1)/10)², (5/10)².
+            near(plain, if sigma > 0.0 { 0.04 + 0.09 } else { 0.09 });
+            near(turned, 0.25);
+            for phi in [0.0, 0.7, 2.0] {
+                near(station.use_at(phi, &strengths).powi(2), plain + turned);
+            }
+        }
+    }
 }

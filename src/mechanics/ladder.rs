@@ -1511,4 +1511,35 @@ pub(super) mod tests {
             1e-12,
         );
     }
+
+    /// Grids with their breakpoints where thread and bond end, graded hard and not at all.
+    pub(in super::super) fn grids(parts: &LadderParts) -> Vec<Grid> {
+        let bond = si(parts.glue.length);
+        let start = si(parts.neck).min(bond);
+        let end = si(parts.neck + parts.engagement).min(bond);
+        [1e-4, 1.0]
+            .map(|layer| Grid::new(&[0.0, start, end, bond], layer))
+            .to_vec()
+    }
+
+    #[test]
+    fn the_grid_holds_what_single_places_do() {
+        for (parts, _) in awkward() {
+            let ladder = Ladder::solve(&parts).unwrap();
+            for grid in grids(&parts) {
+                let mut all = [[0.0; STATIONS]; 3];
+                ladder.sample_grid(&grid, &mut all);
+                let single: Vec<_> = grid.x().iter().map(|x| ladder.unit_shear(*x)).collect();
+                for (u, field) in all.iter().enumerate() {
+                    let peak = single.iter().fold(0.0f64, |m, s| m.max(s[u].abs()));
+                    for (got, single) in field.iter().zip(&single) {
+                        assert!(
+                            (got - single[u]).abs() <= 1e-9 * peak,
+                            "{got} not {single:?}"
+                        );
+                    }
+                }
+            }
+        }
+    }
 }

@@ -645,6 +645,40 @@ mod tests {
         }
     }
 
+    /// Threads of every sort, and one whose load dies out as fast as the glue's shear does.
+    #[test]
+    fn the_grid_holds_what_single_places_do() {
+        for (axial, s) in awkward() {
+            let torsion = parts(900.0, 300.0, axial.glue, axial.hold);
+            let thread = Ladder::solve(&axial).unwrap().thread_spread(number(s));
+            let omega = Torsion::solve(&torsion, &thread).unwrap().omega;
+            let alike = ThreadSpread {
+                modes: [
+                    [omega * (1.0 + 1e-7), 40.0, 60.0],
+                    [2.0 * omega, 30.0, -20.0],
+                ],
+                ..thread
+            };
+            for spread in [thread, alike] {
+                let solved = Torsion::solve(&torsion, &spread).unwrap();
+                for grid in super::super::ladder::tests::grids(&axial) {
+                    let mut all = [[0.0; STATIONS]; 3];
+                    solved.sample_grid(&grid, &mut all);
+                    let single: Vec<_> = grid.x().iter().map(|x| solved.unit_shear(*x)).collect();
+                    for (u, field) in all.iter().enumerate() {
+                        let peak = single.iter().fold(0.0f64, |m, s| m.max(s[u].abs()));
+                        for (got, single) in field.iter().zip(&single) {
+                            assert!(
+                                (got - single[u]).abs() <= 1e-9 * peak,
+                                "{got} not {single:?}"
+                            );
+                        }
+                    }
+                }
+            }
+        }
+    }
+
     #[test]
     fn equal_exponents_are_no_special_case() {
         for gap in [
