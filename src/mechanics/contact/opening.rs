@@ -833,3 +833,115 @@ fn crossing(low: &Spot, high: &Spot) -> f64 {
     }
     low.moment + t * (high.moment - low.moment)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A spot whose unknowns and area to spare, with their change, are functions of the moment.
+    fn spot(at: [f64; 2], u: [f64; 3], pace: [[f64; 3]; 2], spare: f64, climb: [f64; 2]) -> Spot {
+        Spot {
+            moment: at[0].hypot(at[1]),
+            at,
+            u,
+            spare,
+            pace,
+            climb,
+            edge: 1.0,
+        }
+    }
+
+    fn near(got: f64, want: f64) {
+        assert!((got - want).abs() < 1e-12, "{got} not {want}");
+    }
+
+    /// The cubic through both ends is the area itself where that is a cubic.
+    #[test]
+    fn a_cubic_is_crossed_where_it_falls_through_nothing() {
+        for root in [0.6f64, 1.0, 1.4] {
+            let at = |m: f64| {
+                spot(
+                    on(5, m),
+                    [0.0; 3],
+                    [[0.0; 3]; 2],
+                    root.powi(3) - m.powi(3),
+                    on(5, -3.0 * m * m),
+                )
+            };
+            near(crossing(&at(0.5), &at(1.5)), root);
+            near(at(0.5).spare_toward(&at(1.5), 0.3), root.powi(3) - 0.512);
+        }
+    }
+
+    /// Unknowns that are the moment itself: between the corners they lie on the ray asked for.
+    #[test]
+    fn between_the_corners_lies_the_direction_asked_for() {
+        let corner = |direction: usize, moment: f64| {
+            let [x, y] = on(direction, moment);
+            spot(
+                [x, y],
+                [x, y, 1.0],
+                [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]],
+                1.0,
+                [0.0; 2],
+            )
+        };
+        let wide = 6;
+        let sheet = Sheet::new(
+            [
+                [corner(0, 1.0), corner(0, 3.0)],
+                [corner(wide, 1.0), corner(wide, 3.0)],
+            ],
+            wide,
+        );
+        for i in 0..=wide {
+            // The chord is the nearer to the middle the closer to its own.
+            let half = STEP * wide as f64 / 2.0;
+            let chord = half.cos() / (STEP * i as f64 - half).cos();
+            for s in [0.0, 0.25, 1.0] {
+                let [x, y, z] = sheet.state(i, s);
+                near(y.atan2(x), STEP * i as f64);
+                near(x.hypot(y), chord * (1.0 + 2.0 * s));
+                near(z, 1.0);
+            }
+        }
+        // Straight lines do not stray along the moment, but the chord lacks something of the circle.
+        near(sheet.strays(0, 0.5), 0.0);
+        assert!(sheet.strays(wide / 2, 0.0) > 3.0 * (1.0 - (STEP * wide as f64 / 2.0).cos()));
+    }
+
+    /// A path that bends evenly strays by an eighth of its change of pace in its middle, a quarter of that over half
+    /// the way; the sheet allows [`STRAY`] times as much.
+    #[test]
+    fn a_sheet_allows_for_what_bends() {
+        let bend = 0.4;
+        let corner = |direction: usize, m: f64| {
+            let (c, s) = ray(direction);
+            let rate = bend * m;
+            spot(
+                on(direction, m),
+                [0.5 * bend * m * m, 0.0, 0.0],
+                [[rate * c, 0.0, 0.0], [rate * s, 0.0, 0.0]],
+                1.0,
+                [0.0; 2],
+            )
+        };
+        let ends = [corner(0, 1.0), corner(0, 3.0)];
+        let alone = Sheet::new([ends, ends], 1);
+        let strays = bend * 4.0 / 8.0;
+        let middle = 0.5 * (ends[0].u[0] + ends[1].u[0]) - 0.5 * bend * 4.0;
+        near(middle, strays);
+        near(alone.strays(0, 0.5), STRAY * strays);
+        near(alone.strays(0, 0.0), 0.0);
+        near(alone.sags(0, 1.0), STRAY * strays);
+        near(alone.sags(0, 0.5), STRAY * strays / 4.0);
+        // Both ways of straying add, over half the way and half the directions by a quarter.
+        let sheet = Sheet::new([ends, [corner(4, 1.0), corner(4, 3.0)]], 4);
+        assert!(sheet.along >= STRAY * strays && sheet.across > 0.0);
+        let whole = sheet.sags(4, 1.0);
+        near(whole, sheet.strays(2, 0.5));
+        near(sheet.sags(2, 0.5), whole / 4.0);
+        near(sheet.sags(0, 1.0) + sheet.sags(4, 0.0), whole);
+        near(deflection([-3.0, 3.0, -4.0]), 8.0);
+    }
+}
