@@ -64,8 +64,10 @@ impl Unit {
             Unit::NewtonPerMillimetre => si_value * 1e-3,
             Unit::NewtonPerCubicMillimetre => si_value * 1e-9,
             Unit::CubicMillimetrePerNewton => si_value * 1e9,
-            Unit::Celsius => from_si_as::<ThermodynamicTemperature>(si_value)
-                .get::<thermodynamic_temperature::degree_celsius>(),
+            Unit::Celsius => without_residue(
+                from_si_as::<ThermodynamicTemperature>(si_value)
+                    .get::<thermodynamic_temperature::degree_celsius>(),
+            ),
             Unit::PerKelvin => from_si_as::<TemperatureCoefficient>(si_value)
                 .get::<temperature_coefficient::per_kelvin>(),
             Unit::Volt => {
@@ -151,7 +153,7 @@ impl Unit {
                 Unit::Celsius => {
                     let t = from_si_as::<ThermodynamicTemperature>(si_value);
                     return (
-                        t.get::<thermodynamic_temperature::degree_fahrenheit>(),
+                        without_residue(t.get::<thermodynamic_temperature::degree_fahrenheit>()),
                         "°F",
                     );
                 }
@@ -176,6 +178,12 @@ impl Unit {
             format!("{number} {symbol}")
         }
     }
+}
+
+/// Degrees of a scale whose nought is not the kelvin's are what a subtraction leaves; within a millionth of a degree
+/// (invented) of nought that is rounding alone.
+fn without_residue(degrees: f64) -> f64 {
+    if degrees.abs() < 1e-6 { 0.0 } else { degrees }
 }
 
 /// Builds a typed quantity whose type is named rather than inferred.
@@ -218,5 +226,34 @@ pub fn significant(value: f64, figures: usize) -> String {
         text.trim_end_matches('0').trim_end_matches('.').to_string()
     } else {
         text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::parse::{Kind, read};
+
+    /// Every whole degree is printed as it was read, nought and the other scale's nought among them.
+    #[test]
+    fn whole_degrees_are_printed_as_they_were_read() {
+        for degrees in -200..=200 {
+            for (symbol, system) in [("°C", System::Metric), ("°F", System::Imperial)] {
+                let text = format!("{degrees} {symbol}");
+                let kelvin = read(&text, Kind::Temperature)
+                    .expect("a temperature")
+                    .nominal;
+                assert_eq!(Unit::Celsius.show(kelvin, system), text);
+            }
+        }
+        let shown = |text: &str, system| {
+            let kelvin = read(text, Kind::Temperature)
+                .expect("a temperature")
+                .nominal;
+            Unit::Celsius.show(kelvin, system)
+        };
+        assert_eq!(shown("32 °F", System::Metric), "0 °C");
+        assert_eq!(shown("0.5 °F", System::Imperial), "0.5 °F");
+        assert_eq!(shown("-0.01 °C", System::Metric), "-0.01 °C");
     }
 }
