@@ -230,4 +230,81 @@ mod tests {
     fn prying_raises_the_load_on_the_thread() {
         close(si(thread_demand(newton(1000.0), number(1.5))), 1500.0);
     }
+
+    /// Flanks at 45 degrees: half a pitch and what the cylinder lies off the pitch line, between nothing and a pitch;
+    /// the sheared area is that thickness around the cylinder, turn by turn.
+    #[test]
+    fn teeth_and_their_areas_by_hand() {
+        let (pitch, alpha, turns) = (mm(1.5), degree(45.0), number(4.0));
+        let around = 4.0 * std::f64::consts::PI;
+        for (minor, thick) in [(34.6, 1.15), (35.0, 0.75), (34.0, 1.5), (36.0, 0.0)] {
+            let tooth = si(external_tooth(mm(minor), mm(35.0), pitch, alpha)) * 1e3;
+            assert!((tooth - thick).abs() < 1e-9, "{tooth} not {thick}");
+            let area = si(external_area(mm(minor), mm(35.0), turns, pitch, alpha)) * 1e6;
+            assert!((area - around * minor * thick).abs() < 1e-6);
+        }
+        for (major, thick) in [(35.4, 1.15), (35.0, 0.75), (36.0, 1.5), (34.0, 0.0)] {
+            let tooth = si(internal_tooth(mm(major), mm(35.0), pitch, alpha)) * 1e3;
+            assert!((tooth - thick).abs() < 1e-9, "{tooth} not {thick}");
+            let area = si(internal_area(mm(major), mm(35.0), turns, pitch, alpha)) * 1e6;
+            assert!((area - around * major * thick).abs() < 1e-6);
+        }
+    }
+
+    /// Strength times area; the insert's over the fitting's; what both factors leave; a length in proportion.
+    #[test]
+    fn strengths_by_hand() {
+        let (a, b): (Area, Area) = (from_si(40e-6), from_si(50e-6));
+        close(si(shear_force(megapascal(200.0), a)), 8000.0);
+        let ratio = strength_ratio(megapascal(200.0), a, megapascal(400.0), b);
+        close(ratio.value, 0.4);
+        close(
+            si(capacity(newton(8000.0), number(0.9), number(0.8))),
+            5760.0,
+        );
+        let needed = engagement_needed(mm(8.0), number(1.5), newton(3000.0), newton(6000.0));
+        close(si(needed), 6e-3);
+        close(bending_in_use(number(1.1)).value, 1.0);
+        close(bending_in_use(number(0.9)).value, 0.9);
+    }
+
+    /// A thin ring in hoop tension: pressure times radius over thickness. The flank force pushes outward with its
+    /// tangent, and widens the ring as that pressure does.
+    #[test]
+    fn a_thin_wall_is_a_hoop() {
+        let (d, t, length) = (40.0, 0.02, 10.0);
+        let k = number(1.0 + 2.0 * t / d);
+        let force = si(hoop_capacity(
+            megapascal(240.0),
+            mm(d),
+            mm(length),
+            k,
+            degree(30.0),
+        ));
+        let pressure = force * 30f64.to_radians().tan() / (std::f64::consts::PI * d * length);
+        assert!((pressure * (d / 2.0) / t / 240.0 - 1.0).abs() < 2e-3);
+        // Δr = p·r²/(E·t): a thin sleeve from inside, a thin tube from outside; a solid disc gives (1 − ν)·r/E.
+        let give = si(insert_compliance(mm(d), k, megapascal(70e3), number(0.3)));
+        assert!(
+            (give * 1e6 / (20e-3 * 20.0 / (70e3 * t)) - 1.0).abs() < 2e-3,
+            "{give}"
+        );
+        let solid = si(fitting_compliance(
+            mm(d),
+            number(0.0),
+            megapascal(70e3),
+            number(0.3),
+        ));
+        close(solid * 1e6, 20e-3 * 0.7 / 70e3);
+        let thin = si(fitting_compliance(
+            mm(d),
+            number(0.999),
+            megapascal(70e3),
+            number(0.3),
+        ));
+        assert!(
+            (thin * 1e6 / (20e-3 / (70e3 * 0.001)) - 1.0).abs() < 2e-3,
+            "{thin}"
+        );
+    }
 }
