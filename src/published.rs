@@ -156,7 +156,11 @@ pub fn run(file: &str, case: &Case) -> Result<Outcome, String> {
         .map(|n| expected / n);
     let got = match scale {
         Some(scale) if scale != 0.0 => format!("{} {unit}", display::significant(got / scale, 6)),
-        _ => format!("{got:e} (SI)"),
+        // An expected zero has no scale of its own: one of its unit has.
+        _ => {
+            let one = read_result(format!("1 {unit}").trim(), kind).unwrap_or(1.0);
+            format!("{} {unit}", display::significant(got / one, 6))
+        }
     };
     Ok(Outcome {
         file: file.into(),

@@ -1,11 +1,14 @@
 //! What a person may act on: figures that must be withheld, capped, or said to be of another joint.
 
-use crate::support::{json_on, root, tool, tool_in, tool_with};
+use crate::support::{json_on, looked_at, root, tool, tool_in, tool_with};
 use serde_json::Value as Json;
 
-/// What a command says of a starter job with entries over it, its lines joined.
+/// What a command says of a starter job, the damaged one with answers, with entries over it, its lines joined.
 fn says(command: &[&str], starter: &str, set: &[&str]) -> String {
-    let job = tool(&["new", starter]).out;
+    let job = match starter {
+        "damaged-sleeve" => looked_at(),
+        other => tool(&["new", other]).out,
+    };
     let mut args: Vec<&str> = command.to_vec();
     args.push("-");
     for entry in set {
@@ -37,9 +40,9 @@ fn no_torque_to_stop_at_where_the_glue_cannot_be_trusted() {
             text.contains("no torque at which to stop is named"),
             "{set}: {text}"
         );
-        assert!(!text.contains(": stop at "), "{set}: {text}");
+        assert!(!text.contains("nothing is kept beyond"), "{set}: {text}");
         assert!(
-            !text.contains("old glue as good as entered"),
+            !text.contains("could stand more than any hand wrench"),
             "{set}: {text}"
         );
     }
@@ -50,15 +53,131 @@ fn no_torque_to_stop_at_where_the_glue_cannot_be_trusted() {
             "{set}: {text}"
         );
     }
-    let text = says(&["check"], "crank-sleeve", &[]);
+    // Nor where nobody has looked, though undoing is judged.
+    for open in SEEN {
+        let open = open.replace("true", "unknown");
+        let mut set = SEEN.to_vec();
+        set.push(&open);
+        let text = says(&["check"], "crank-sleeve", &set);
+        assert!(
+            text.contains("no torque at which to stop is named, because not all of [condition]"),
+            "{open}: {text}"
+        );
+        assert!(!text.contains("nothing is kept beyond"), "{open}: {text}");
+        assert!(
+            text.contains("judged at 72.83 N·m (the loosening torque at preload high"),
+            "{open}: {text}"
+        );
+    }
+    let mut set = SEEN.to_vec();
+    set.push("bond.voids=unknown");
+    let text = says(&["check"], "crank-sleeve", &set);
     assert!(
-        text.contains("no torque to work up to. That torque is not judged: condition.prepared"),
+        text.contains("stop at the first shift, sound or powder, at whatever torque")
+            && text.contains("nothing is kept beyond")
+            && text.contains("That torque is not judged: bond.voids"),
         "{text}"
     );
+}
+
+/// What a torque at which to stop stands on, looked at.
+const SEEN: [&str; 6] = [
+    "condition.no_crack=true",
+    "condition.not_moved=true",
+    "condition.no_crash=true",
+    "condition.unregulated_use=true",
+    "condition.prepared=true",
+    "condition.cured=true",
+];
+
+/// What is to be looked at, entered or asked first is said where it changes what a person does.
+#[test]
+fn what_the_job_leaves_out_is_said_where_it_matters() {
+    let left_out = |key: &str| {
+        let job = tool(&["new", "crank-sleeve"]).out;
+        let lines = job.lines().filter(|l| !l.starts_with(key));
+        lines.collect::<Vec<_>>().join("\n")
+    };
+    let check = |job: &str, set: &[&str]| {
+        let mut args = vec!["check", "-"];
+        set.iter().for_each(|s| args.extend(["--set", s]));
+        joined(&tool_with(&root(), &args, job.as_bytes()).out)
+    };
+    // The hand: the row knows another, or no row knows any.
+    let says_hand = "The hand is not stated (thread.hand) and is taken as right-hand";
+    let text = check(&left_out("hand"), &[]);
     assert!(
-        text.contains("judged at 72.83 N·m (the loosening torque at preload high"),
+        text.contains(says_hand) && text.contains("usual hand for this side is left"),
         "{text}"
     );
+    let text = check(&left_out("hand"), &["job.side=non-drive"]);
+    assert!(!text.contains(says_hand), "{text}");
+    let text = check(&left_out("hand"), &["thread.designation=M37x1"]);
+    assert!(text.contains("no row says which hand is usual"), "{text}");
+    assert!(!check(&left_out("no such key"), &[]).contains(says_hand));
+    assert!(!joined(&tool(&["check"]).out).contains(says_hand));
+    // The bore of a cup.
+    let solid = "taken as solid";
+    assert!(check(&left_out("bore"), &[]).contains("the neck of a hollow cup is far weaker"));
+    let boss = says(&["check"], "boss", &[]);
+    assert!(!check(&left_out("no such key"), &[]).contains(solid));
+    assert!(!boss.contains("hollow cup is far weaker:"), "{boss}");
+    // The makers' torque.
+    let text = check(&left_out("maker_torque"), &[]);
+    assert!(text.contains("No maker's torque is entered"), "{text}");
+    assert!(!check(&left_out("no such key"), &[]).contains("No maker's torque"));
+    // A thread locker, until the job says what it takes.
+    let locked = "tightening.lubrication=thread-locked";
+    let text = check(&left_out("no such key"), &[locked]);
+    assert!(
+        text.contains("thread locker has cured in the thread")
+            && text.contains("Thread locker in a bonded insert"),
+        "{text}"
+    );
+    let stated = [locked, "tightening.removal_torque=60 N·m"];
+    let text = check(&left_out("no such key"), &stated);
+    assert!(!text.contains("has cured in the thread, and"), "{text}");
+    assert!(text.contains("Thread locker in a bonded insert"), "{text}");
+    // A glue that never cures there, in a layer that it is not made for.
+    let set = ["bond.adhesive=anaerobic-retainer"];
+    let text = check(&left_out("no such key"), &set);
+    assert!(
+        text.contains("does not cure on this wall")
+            && text.contains("outside the adhesive's band (0.01 mm to 0.1 mm)"),
+        "{text}"
+    );
+    let text = says(&["bond"], "crank-sleeve", &set);
+    assert!(text.contains("Verdict: falls short"), "{text}");
+    assert!(!text.contains("Turn the insert to"), "{text}");
+    let metal = ["bond.adhesive=anaerobic-retainer", "frame.material=4130"];
+    let text = says(&["bond"], "crank-sleeve", &metal);
+    assert!(text.contains("Turn the insert to"), "{text}");
+    // The state of an alloy that its name does not tell.
+    let text = check(&left_out("no such key"), &["insert.material=7075"]);
+    assert!(
+        text.contains("insert.material: state = 7075-T6")
+            && text.contains("if the state is not known, write \"aluminium\""),
+        "{text}"
+    );
+    assert!(!check(&left_out("no such key"), &["insert.material=7075-T6"]).contains(": state ="));
+}
+
+/// To tighten again is no advice for a part that is cracked, loose or not looked at.
+#[test]
+fn a_part_that_nobody_has_looked_at_is_not_tightened_again() {
+    let again = "tighten once more to the same torque, no further";
+    assert!(says(&["check"], "crank-sleeve", &SEEN).contains(again));
+    for set in [
+        "condition.no_crack=unknown",
+        "condition.no_crack=false",
+        "condition.not_moved=false",
+        "condition.no_crash=false",
+    ] {
+        let mut all = SEEN.to_vec();
+        all.push(set);
+        let text = says(&["check"], "crank-sleeve", &all);
+        assert!(!text.contains(again), "{set}: {text}");
+    }
 }
 
 /// The fitting's neck caps what the glue would still stand, and its figure can be explained.
@@ -71,7 +190,9 @@ fn the_neck_caps_the_torque_to_stop_at() {
         value(&report, "neck.removal.limit"),
     );
     assert!(neck < glue, "{neck} {glue}");
-    let text = says(&["check"], "crank-sleeve", &["bond.thickness=4 mm"]);
+    let mut set = SEEN.to_vec();
+    set.push("bond.thickness=4 mm");
+    let text = says(&["check"], "crank-sleeve", &set);
     assert!(
         text.contains("the fitting's neck keeps its required reserve no further"),
         "{text}"
@@ -79,7 +200,9 @@ fn the_neck_caps_the_torque_to_stop_at() {
     let text = says(&["explain", "neck.removal.limit"], "crank-sleeve", &[]);
     assert!(!text.contains("no torque"), "{text}");
     // The preload alone takes up what the neck of this screw keeps.
-    let text = says(&["check"], "boss", &[]);
+    let mut set = SEEN.to_vec();
+    set.extend(["fitting.material=stainless 304", "tightening.torque=5 N·m"]);
+    let text = says(&["check"], "boss", &set);
     assert!(
         text.contains("the preload at its high end alone takes up"),
         "{text}"
@@ -217,7 +340,7 @@ fn damage_that_is_not_counted_is_said_beside_the_verdict() {
 /// A route that is refused shows no margin; one that cannot be done costs nothing.
 #[test]
 fn a_refused_route_shows_no_margin() {
-    let job = tool(&["new", "damaged-sleeve"]).out;
+    let job = looked_at();
     let (report, _) = json_on(&job, "repair", &["--set", "condition.no_crash=false"]);
     for route in report["routes"].as_array().expect("routes") {
         if route["verdict"] == "refused" {

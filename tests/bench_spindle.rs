@@ -161,14 +161,14 @@ fn the_stack_and_its_words() {
 
 #[test]
 fn the_starter_job() {
-    let (report, code) = json(STARTER);
+    let (report, code) = json(&crate::support::looked_at());
     assert_eq!((report["verdict"].as_str(), code), (Some("meets"), 0));
     assert_eq!(report["stations"].as_array().map(Vec::len), Some(3));
     close(value(&report, "spindle.out_of_round"), 0.003);
     close(value(&report, "stack.worst.low"), 1.68);
     close(value(&report, "stack.worst.high"), 2.18);
     for units in ["metric", "imperial"] {
-        let printed = tool_on(STARTER, "spindle", &["--units", units]).out;
+        let printed = tool_on(&crate::support::looked_at(), "spindle", &["--units", units]).out;
         for line in printed.lines() {
             assert!(line.chars().count() <= 80, "{line}");
         }

@@ -2,7 +2,7 @@
 //!
 //! `browser/look.mjs` drives the machine's own Chromium; `.ci/run` installs it and what the script needs.
 
-use crate::support::{root, sheet, starter};
+use crate::support::{looked_at, root, sheet, starter};
 use insertwright::cli::DEMO_JOB;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -213,7 +213,7 @@ fn kinds() -> Vec<(&'static str, String, &'static [&'static str], usize)> {
         ),
         ("unconfirmed", starter("crank-sleeve"), &[], 2),
         ("boss", starter("boss"), &[], 2),
-        ("not-met", starter("damaged-sleeve"), &[], 2),
+        ("not-met", looked_at(), &[], 2),
         ("gaps", sample("jobs/valid/cases-and-gaps.toml"), &[], 2),
         (
             "crowfoot",

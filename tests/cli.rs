@@ -1,7 +1,7 @@
 //! Every command as a user runs it; what it prints is kept under `snapshots`.
 
 use crate::support::{
-    Run, command, keep, promises, root, samples, six_figures, tool, tool_in, tool_with,
+    Run, command, keep, looked_at, promises, root, samples, six_figures, tool, tool_in, tool_with,
 };
 use serde_json::Value;
 use std::path::Path;
@@ -21,6 +21,7 @@ fn starters() -> tempfile::TempDir {
         let run = tool_in(folder.path(), &["new", name, "-o", &format!("{name}.toml")]);
         assert_eq!((run.code, run.out.as_str()), (0, ""), "{}", run.err);
     }
+    std::fs::write(folder.path().join("looked-at.toml"), looked_at()).expect("a job");
     folder
 }
 
@@ -121,6 +122,12 @@ fn calls() -> Vec<(String, Vec<String>)> {
                 &[command, "damaged-sleeve.toml", "--format", form],
             );
         }
+    }
+    for form in FORMS {
+        add(
+            format!("repair-looked-at-{form}"),
+            &["repair", "looked-at.toml", "--format", form],
+        );
     }
     for form in FORMS {
         add(
@@ -427,7 +434,13 @@ fn a_crack_ends_the_job() {
         args.extend(["valid/cracked.toml", "--format", form]);
         let run = tool(&args);
         assert_eq!(run.code, 1, "{args:?}");
-        for number_word in ["reserve", "Preload ", "TORQUE AND PRELOAD", "CHECKS"] {
+        for number_word in [
+            "Reserve",
+            "Lowest reserve",
+            "Preload ",
+            "TORQUE AND PRELOAD",
+            "CHECKS",
+        ] {
             if *form != "json" {
                 assert!(
                     !run.out.contains(number_word),

@@ -80,7 +80,7 @@ fn every_entry_keeps_what_is_its_own() {
     let line = printed.replace("\n        ", " ");
     assert!(line.contains("[NO]  No crack in insert, frame or fitting"));
     assert!(line.contains("[only: cracked]"));
-    assert!(line.contains("no_crack not met"));
+    assert!(line.contains("stop: this is not so: No crack"));
 }
 
 #[test]

@@ -1,14 +1,13 @@
 //! Repairs, thread identification, the questions of `new --ask` and the record, as a user runs them.
 
-use crate::support::{ids, promises, root, tool, tool_in, tool_with};
+use crate::support::{ids, looked_at, promises, root, tool, tool_in, tool_with};
 use serde_json::Value;
 use std::path::Path;
 
-/// The starter with the damaged sleeve in a folder of its own.
+/// A damaged sleeve that somebody has looked at, in a folder of its own.
 fn sleeve() -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
-    let run = tool_in(folder.path(), &["new", "damaged-sleeve", "-o", "job.toml"]);
-    assert_eq!(run.code, 0, "{}", run.err);
+    std::fs::write(folder.path().join("job.toml"), looked_at()).expect("a job");
     folder
 }
 
@@ -112,7 +111,7 @@ fn retap_is_suggested_with_the_wall_that_decides() {
     }
     let sentence = report["suggestion"].as_str().expect("a sentence");
     assert!(
-        sentence.contains("2.25 mm of wall stays under the root, 1 mm is needed"),
+        sentence.contains("2.25 mm of wall (computed here: measure the wall first) stays under the root, 1 mm is needed"),
         "{sentence}"
     );
     assert!(sentence.contains("becomes right-hand"), "{sentence}");
@@ -381,10 +380,10 @@ fn sentences_keep_to_the_units_asked_for() {
     };
     let text = run("text").replace('\n', " ");
     assert!(
-        text.contains("0.08858 in of wall stays under the root"),
+        text.contains("0.08858 in of wall (computed here: measure the wall first)"),
         "{text}"
     );
-    assert!(run("json").contains("2.25 mm of wall stays under the root"));
+    assert!(run("json").contains("2.25 mm of wall (computed here"));
 }
 
 /// A route of the job's own that cuts another thread is not held to the sizes of the old one.

@@ -86,6 +86,11 @@ pub fn starter(name: &str) -> String {
     tool(&["new", name]).out
 }
 
+/// A damaged sleeve of which everything that can be looked at is answered.
+pub fn looked_at() -> String {
+    std::fs::read_to_string(root().join("tests/jobs/damaged-sleeve.toml")).expect("a job")
+}
+
 /// Runs the program among the sample jobs.
 pub fn tool(args: &[&str]) -> Run {
     tool_in(&root().join("tests/jobs"), args)

@@ -38,7 +38,7 @@ fn what_only_informs_is_never_the_first_thing_to_do() {
     assert_eq!(report["deciding"], "bond.endurance");
     let out = tool_on(DEMO_JOB, "check", &[]).out;
     assert!(!first_line(&out, "Do first:").contains("slip"), "{out}");
-    assert!(out.contains("informs only"));
+    assert!(out.contains("for information"));
 }
 
 #[test]
@@ -137,7 +137,7 @@ fn without_a_thread_there_is_no_preload() {
     let out = tool_on(DEMO_JOB, "check", &set(&["thread.engaged=1 mm"])).out;
     assert!(out.contains("no torque makes a preload"), "{out}");
     assert!(!out.contains("Preload ") && !out.contains("makes preload"));
-    assert!(!out.contains("stop at 0 N"));
+    assert!(!out.contains("kept beyond 0 N"));
 }
 
 #[test]

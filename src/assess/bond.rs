@@ -107,6 +107,17 @@ pub fn known(a: &Assembly) -> Option<&Adhesive> {
     Some(&a.bond.adhesive).filter(|row| !row.unknown)
 }
 
+/// The layer that the job computes with lies outside the adhesive's band.
+pub fn layer_out_of_band(a: &Assembly) -> bool {
+    let layer = a.bond.thickness;
+    matches!(Fit::of(known(a), layer, layer), Fit::Starved | Fit::Thick)
+}
+
+/// The adhesive cures between metals alone, and a wall is no metal.
+pub fn no_cure_on_wall(a: &Assembly) -> bool {
+    a.bond.adhesive.metal_only && (a.frame.material.laminate || a.insert.material.laminate)
+}
+
 /// Readings taken at one depth lie this close.
 const SAME_DEPTH_MM: f64 = 0.5;
 
@@ -204,6 +215,10 @@ pub struct Turn {
 
 /// The size to turn to; nothing where the adhesive's row gives no band.
 pub fn turn(a: &Assembly, r: &Assessment) -> Option<Turn> {
+    // A size to turn for a glue that never cures there would be followed.
+    if no_cure_on_wall(a) {
+        return None;
+    }
     let (low, high) = known(a).and_then(|row| row.gap_min.zip(row.gap_max))?;
     let g = gap(a);
     let ply_assumed = ply_asked(a, r) && a.bench.ply <= mm(0.0);
@@ -577,6 +592,8 @@ pub enum Cause {
     NoBand,
     /// The gap is too little for the instrument.
     Measure,
+    /// The adhesive does not cure on this wall.
+    Wall,
     /// Insert and frame corrode each other.
     Galvanic,
     /// Whether they do is not judged.
@@ -607,6 +624,7 @@ pub fn causes(a: &Assembly, r: &Assessment) -> Vec<(Verdict, Cause)> {
     [
         (out(g.fit_centred), short, Cause::Gap(g.fit_centred)),
         (off && !loose, short, Cause::GapOffCentre(g.fit_worst)),
+        (no_cure_on_wall(a), short, Cause::Wall),
         (pair == Some(short), short, Cause::Galvanic),
         (cure(a).refused.is_some(), short, Cause::Cure),
         (

@@ -28,6 +28,10 @@ pub struct Causes {
     pub wall_crushes: bool,
     /// The state of thread and seat is not known, so that the preload may lie anywhere in a wide band.
     pub friction_unknown: bool,
+    /// The glue sets well above the temperature of a room.
+    pub warm_cure: bool,
+    /// No torque meets every limit, so that there is none to raise it to.
+    pub no_window: bool,
 }
 
 impl Causes {
@@ -50,6 +54,9 @@ impl Causes {
             hot_by_temperature: hot,
             wall_crushes: wall_crushes.unwrap_or(e.ring.frame.is_some()),
             friction_unknown: a.tightening.friction_unknown,
+            // Above any room: a glue that sets there has been warmed. No source.
+            warm_cure: a.bond.cure_temperature > celsius(30.0),
+            no_window: false,
         }
     }
 }

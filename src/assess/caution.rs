@@ -51,6 +51,8 @@ cautions! {
     PlyNotChecked "ply-not-checked",
     NotSelfLocking "not-self-locking",
     Precession "precession",
+    MakerMissing "maker-missing",
+    UndoLocked "undo-locked",
 }
 
 /// The cautions that apply to a result.
@@ -116,7 +118,14 @@ pub fn applying(
     );
     when(c.face_clean != State::Confirmed, Caution::CleanFace);
     when(!a.seat.gaps.is_empty(), Caution::FacingFinal);
-    when(!a.tightening.retightened, Caution::Recheck);
+    // To tighten again is no advice for a part that is cracked, loose or not looked at.
+    let sound = c.no_crack == State::Confirmed && c.not_moved == State::Confirmed;
+    when(
+        !a.tightening.retightened && sound && !super::refusal(c),
+        Caution::Recheck,
+    );
+    when(a.tightening.maker_torque.is_none(), Caution::MakerMissing);
+    when(a.tightening.locker, Caution::UndoLocked);
     let unknown = a.insert.material.unknown
         || a.frame.material.unknown
         || a.fitting.material.unknown

@@ -295,6 +295,9 @@ pub enum Note {
     WallBends,
     ThreadAtEnd,
     ByElements,
+    LockerCured,
+    OutsideBand,
+    NoCureOnWall,
 }
 
 impl Note {
@@ -322,6 +325,9 @@ impl Note {
         Note::WallBends,
         Note::ThreadAtEnd,
         Note::ByElements,
+        Note::LockerCured,
+        Note::OutsideBand,
+        Note::NoCureOnWall,
     ];
 }
 

@@ -488,6 +488,21 @@ fn precondition(condition: &Condition, id: CheckId) -> (State, Reason) {
     }
 }
 
+/// What the adhesive's row and a thread locker leave open of a check of the glue; the figures stay as computed.
+fn of_the_glue(a: &Assembly, id: CheckId) -> impl Iterator<Item = Note> {
+    let locker =
+        id == CheckId::BondRemoval && a.tightening.locker && a.tightening.removal_torque.is_none();
+    let band = id.is_bond() && bond::layer_out_of_band(a);
+    let wall = id.is_bond() && bond::no_cure_on_wall(a);
+    [
+        (locker, Note::LockerCured),
+        (band, Note::OutsideBand),
+        (wall, Note::NoCureOnWall),
+    ]
+    .into_iter()
+    .filter_map(|(applies, note)| applies.then_some(note))
+}
+
 /// From a raw result to a judged check.
 fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
     let need = need(assembly, id);
@@ -520,6 +535,9 @@ fn judge(assembly: &Assembly, ring: &Ring, id: CheckId, raw: &Raw) -> Check {
                 check.reason = Some(reason);
             }
         }
+    }
+    for note in of_the_glue(assembly, id) {
+        check.notes.add(note);
     }
     match precondition(&assembly.condition, id) {
         (State::Failed, _) => {

@@ -18,6 +18,8 @@ pub enum Withheld {
     NotPrepared,
     /// The glue has not cured.
     NotCured,
+    /// Nobody has looked at what a figure would stand on.
+    NotLooked,
 }
 
 /// Where to stop.
@@ -82,8 +84,21 @@ fn withheld(a: &Assembly, r: &Assessment) -> Option<Withheld> {
         Some(Withheld::Refused)
     } else if failed && a.condition.cured == State::Failed {
         Some(Withheld::NotCured)
+    } else if failed {
+        Some(Withheld::NotPrepared)
     } else {
-        failed.then_some(Withheld::NotPrepared)
+        let c = &a.condition;
+        let stands_on = [
+            c.no_crack,
+            c.not_moved,
+            c.no_crash,
+            c.unregulated_use,
+            c.prepared,
+            c.cured,
+        ];
+        stands_on
+            .contains(&State::Unknown)
+            .then_some(Withheld::NotLooked)
     }
 }
 

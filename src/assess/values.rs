@@ -288,7 +288,7 @@ values! {
         |a, r| formula_of!(strip::hoop_capacity, a.insert.material.yield_strength?, a.thread.basic.pitch_diameter, r.evaluation.geometry.engaged, a.insert.outer_diameter / a.thread.basic.major, a.thread.basic.half_angle);
     "insert.wall", "Wall of the insert under the root of its thread", Millimetre, |a, _| some(wall::under_root(a.insert.outer_diameter, a.thread.basic.major)),
         |a, _| formula_of!(wall::under_root, a.insert.outer_diameter, a.thread.basic.major);
-    "insert.wall_for_hoop", "Wall with which the insert keeps its ratio in hoop tension", Millimetre, |a, r| wall_for_hoop(a, r).map(|args| (wall::for_hoop::FORMULA.eval)(&args)),
+    "insert.wall_for_hoop", "Wall with which the insert keeps its required reserve in hoop tension", Millimetre, |a, r| wall_for_hoop(a, r).map(|args| (wall::for_hoop::FORMULA.eval)(&args)),
         |a, r| wall_for_hoop(a, r).map(|args| Origin::Formula(&wall::for_hoop::FORMULA, args.to_vec()));
     "damage.turns", "Turns that carry nothing", None, |a, _| a.damage.as_ref().map(|_| si(super::repair::turns_lost(a))),
         |a, _| { let d = a.damage.as_ref()?;
@@ -433,9 +433,9 @@ values! {
     "bond.ductile.torque", "Torque capacity of the glue by energy, preparation counted", NewtonMetre, |_, r| some(r.evaluation.glue.ductile_torque), |a, r| ductile_torque(a, r);
     "bond.removal.torque", "Torque to undo, as judged", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_torque)),
         |a, r| removal(a, r);
-    "bond.removal.limit", "Torque of undoing up to which the glue keeps its ratio", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_limit)),
+    "bond.removal.limit", "Torque of undoing up to which the glue keeps its required reserve", NewtonMetre, |_, r| coupled(r, |c| some(c.removal_limit)),
         |a, r| solved(a, r, &REMOVAL, removal_inputs(a), |c| some(c.removal_limit));
-    "neck.removal.limit", "Torque of undoing up to which the fitting's neck keeps its ratio", NewtonMetre, |a, r| undo::neck_limit(a, r).map(si),
+    "neck.removal.limit", "Torque of undoing up to which the fitting's neck keeps its required reserve", NewtonMetre, |a, r| undo::neck_limit(a, r).map(si),
         |a, r| formula_of!(fitting::neck_torque, a.fitting.material.yield_strength?, a.need.neck, r.evaluation.fitting.axial, a.fitting.neck_diameter, a.fitting.bore);
     "bond.soft_wall_factor", "Factor on the peel of a soft wall, the highest known where it is softer still", None, |a, r| { r.evaluation.coupled?; wall_factor(a) },
         |a, _| { if rigid_frame(a) { return Some(Origin::Stated("frame.held_at")); }

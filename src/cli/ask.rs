@@ -100,7 +100,7 @@ const QUESTIONS: &[Question] = &[
     q(
         "condition.not_moved",
         "Has the insert stayed where it was in the frame?",
-        "a pen line across insert and frame before any load; does it still meet?",
+        "no cracked paint or glue line round the rim, no powder, no step, no play by hand; a pen line from earlier still meets. If you cannot tell: ?",
         Condition,
         Written,
     ),
@@ -128,9 +128,9 @@ const QUESTIONS: &[Question] = &[
     q(
         "thread.hand",
         "Hand of the thread?",
-        "left where the fitting goes in anticlockwise, seen by somebody who faces it",
+        "left where the fitting goes in anticlockwise, seen by somebody who faces it: see which way the old one turns; `insertwright tables threads` says which is usual",
         Choice(&["right", "left"]),
-        Default,
+        Needed,
     ),
     q(
         "thread.engaged",
@@ -142,7 +142,7 @@ const QUESTIONS: &[Question] = &[
     q(
         "insert.material",
         "Metal of the insert?",
-        "the builder's drawing; a magnet tells steel from aluminium",
+        "the builder's drawing; a magnet that holds says steel; one that does not says little (aluminium, titanium, brass, stainless): then ?",
         Row("materials", "material"),
         Written,
     ),
@@ -243,16 +243,29 @@ const QUESTIONS: &[Question] = &[
     q(
         "fitting.material",
         "Material of what screws in?",
-        "the maker's sheet; a magnet tells steel from aluminium",
+        "the maker's sheet; a magnet that holds says steel; one that does not says little (aluminium, titanium, brass, stainless): then ?",
         Row("materials", "material"),
         Written,
     ),
-    q(
-        "fitting.bore",
-        "Bore through it? 0 mm for a solid screw.",
-        "a caliper inside it",
-        Q(Length),
-        Default,
+    only(
+        CRANK,
+        q(
+            "fitting.bore",
+            "Bore through it? Most cups are hollow.",
+            "a caliper inside it, at the thread; 0 mm where it is solid",
+            Q(Length),
+            Needed,
+        ),
+    ),
+    only(
+        BOSS,
+        q(
+            "fitting.bore",
+            "Bore through it? 0 mm for a solid screw.",
+            "a caliper inside it",
+            Q(Length),
+            Default,
+        ),
     ),
     q(
         "fitting.flange_diameter",
@@ -273,9 +286,9 @@ const QUESTIONS: &[Question] = &[
         q(
             "fitting.bearing_outboard",
             "How far outside the face does the middle of the bearing stand?",
-            "from the face to the middle of the bearing, a ruler or the maker's drawing",
+            "from the face to the middle of the bearing, a ruler or the maker's drawing; minus where it sits inside",
             Signed(Length),
-            Default,
+            Needed,
         ),
     ),
     q(
@@ -288,7 +301,7 @@ const QUESTIONS: &[Question] = &[
     q(
         "condition.thread_starts_by_hand",
         "Does the fitting start by fingers?",
-        "three turns with fingers, clean and dry, before any tool",
+        "three turns with fingers, clean, with a drop of oil (paste for titanium and stainless), before any tool",
         Condition,
         Written,
     ),
@@ -304,7 +317,7 @@ const QUESTIONS: &[Question] = &[
         "State of thread and seat?",
         "look at the thread: greased, dry, anti-seize",
         Row("friction", "friction"),
-        Needed,
+        Written,
     ),
     q(
         "tightening.maker_torque",
@@ -368,7 +381,7 @@ const QUESTIONS: &[Question] = &[
         q(
             "loads.axial",
             "Pull on the insert, outward?",
-            "what hangs on it, in the direction of the screw; 9.8 N for every kilogram",
+            "what hangs on it, in the direction of the screw; 9.8 N for every kilogram at rest. On the road or at sea the same weight pulls several times as hard: enter what it is at most",
             Signed(Force),
             Default,
         ),
@@ -378,7 +391,7 @@ const QUESTIONS: &[Question] = &[
         q(
             "loads.radial",
             "Load across it, at the face?",
-            "what hangs on it, across the screw; 9.8 N for every kilogram",
+            "what hangs on it, across the screw; 9.8 N for every kilogram at rest. On the road or at sea the same weight pulls several times as hard: enter what it is at most",
             Signed(Force),
             Default,
         ),
@@ -398,7 +411,7 @@ const QUESTIONS: &[Question] = &[
         q(
             "tightening.removal_torque",
             "What did it take to undo the fitting?",
-            "the highest reading of a torque wrench used as a bar; left out, the loosening torque at high friction stands in",
+            "what a dial or beam wrench showed when it let go, within its range; a click wrench does not tell. Leave it out if it was not measured, and stop at the first shift",
             Q(Torque),
             Default,
         ),
@@ -408,7 +421,7 @@ const QUESTIONS: &[Question] = &[
         q(
             "damage.missing_turns",
             "How many turns are gone all the way round?",
-            "count full turns from the mouth at 12, 3, 6 and 9 o'clock; the least of the four is what is gone all round",
+            "from the mouth, count the turns that are gone at 12, 3, 6 and 9 o'clock; the least of the four is what is gone all round",
             Q(Number),
             Default,
         ),
@@ -600,7 +613,17 @@ fn ask(
             return Ok(None);
         }
         match value(takes, answer) {
-            Ok(value) => return Ok(Some(value)),
+            Ok(value) => {
+                if let (Row("materials", _), Some(state)) = (takes, resolve::bare_name(answer)) {
+                    let weaker = state.weaker;
+                    let note = format!(
+                        "taken as {}; if the temper is not known, answer {weaker}",
+                        state.taken_as
+                    );
+                    line("  note:   ", &note);
+                }
+                return Ok(Some(value));
+            }
             Err(why) => line("  again:  ", &why),
         }
     }
@@ -623,7 +646,7 @@ pub fn run(kind: Option<&str>, input: &mut dyn BufRead) -> Result<Asked, Failure
             let said = ask(
                 input,
                 "What is the insert for?",
-                "crank-housing where a crank turns in it, boss for a screw",
+                "crank-housing where a crank turns in it (a bottom-bracket shell), boss for a screw",
                 words,
                 &mut more,
             )?;
@@ -671,7 +694,7 @@ pub fn run(kind: Option<&str>, input: &mut dyn BufRead) -> Result<Asked, Failure
     let mut wrong: Vec<String> = found.into_iter().map(|d| d.message).collect();
     if wrong.is_empty()
         && missing.is_empty()
-        && let Err(found) = resolve(&document)
+        && let Err(found) = resolve::resolve(&document)
     {
         wrong.extend(
             found

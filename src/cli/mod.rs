@@ -80,7 +80,7 @@ enum Command {
     Tables(tables::TablesArgs),
     /// A commented starter job
     New(new::NewArgs),
-    /// Run the built-in published cases: tests the program, not a job
+    /// Run the built-in cases, seen in print, recalled or worked out: tests the program, not a job
     SelfTest(self_test::SelfTestArgs),
     /// The job sheet: one HTML file to print, fill in, sign and keep
     Sheet(sheet::SheetArgs),

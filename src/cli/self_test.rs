@@ -24,7 +24,7 @@ pub fn run(args: &SelfTestArgs) -> Result<u8, Failure> {
         out.insert("failed".into(), failed.len().into());
         json(&out)?
     } else {
-        let mut out = layout.paragraph("insertwright self-test: tests the program against published and worked-out figures, not a job.");
+        let mut out = layout.paragraph("insertwright self-test: tests the program against figures seen in print, recalled or worked out, not a job.");
         let mut subject = "";
         for outcome in &outcomes {
             if outcome.file != subject {

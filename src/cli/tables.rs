@@ -113,9 +113,13 @@ fn show(row: &Row<'_>, layout: Layout) -> String {
         Layout::Html => layout.heading(&format!("{} {}", row.group, row.name)),
     };
     for (key, text) in row.entries() {
-        if key != "basis" && key != "source" {
+        if key != "basis" && key != "source" && !key.starts_with("aliases[") {
             out.push_str(&layout.item("", &format!("{key} = {text}")));
         }
+    }
+    let aliases = row.list("aliases");
+    if !aliases.is_empty() {
+        out.push_str(&layout.item("", &format!("also called: {}", aliases.join(", "))));
     }
     out.push_str(&layout.item("", &format!("source: {}", row.provenance())));
     out

@@ -221,6 +221,8 @@ pub struct Adhesive {
     pub density: Option<MassDensity>,
     /// The least temperature at which it cures, where that is above a room's.
     pub cure_least: Option<ThermodynamicTemperature>,
+    /// It cures between metals alone.
+    pub metal_only: bool,
     /// The row for an unknown adhesive.
     pub unknown: bool,
 }
@@ -325,6 +327,8 @@ pub struct Tightening {
     pub crowfoot: Option<(Length, Length)>,
     /// The narrowest of the makers' ranges.
     pub maker_torque: Option<(Torque, Torque)>,
+    /// The lubrication is a thread locker, which cures after tightening.
+    pub locker: bool,
 }
 
 /// In which direction a wrench measures.

@@ -5,6 +5,7 @@ use super::ledger::Why;
 use super::read::Reader;
 use super::resolve::{choice_or, length_or, or_default, show, source_of_default};
 use crate::document::segment;
+use crate::mechanics::pedal::Side as SideName;
 use crate::mechanics::thread::{Basic, Form, Sizes, StressArea};
 use crate::mechanics::tolerance::{self, Class965, Exception, Quantity965, UnifiedSeries};
 use crate::tables;
@@ -428,6 +429,22 @@ pub fn by_name_in(
         .map(|d| wrong(d.message.clone(), d.help.clone()));
     named.ok_or_else(|| {
         found.unwrap_or_else(|| wrong(format!("\"{text}\" is not a thread that is known here"), ""))
+    })
+}
+
+/// The usual hand of a thread on one side, where its row says so.
+pub fn usual_hand(designation: &str, side: SideName) -> Option<Hand> {
+    let table = &tables::THREADS;
+    let row = (table.row("threads", designation)).or_else(|| table.row("metric", designation))?;
+    let key = match side {
+        SideName::Drive => "drive_hand",
+        SideName::NonDrive => "other_hand",
+    };
+    // A row that speaks of hands names the left ones alone.
+    row.text("hand_note")?;
+    Some(match row.text(key) {
+        Some("left") => Hand::Left,
+        _ => Hand::Right,
     })
 }
 

@@ -408,13 +408,35 @@ impl Document {
     }
 }
 
+/// What people call the tables of a job.
+const SYNONYMS: [(&str, &str); 8] = [
+    ("glue", "bond"),
+    ("adhesives", "adhesive"),
+    ("cup", "fitting"),
+    ("screw", "fitting"),
+    ("sleeve", "insert"),
+    ("boss", "insert"),
+    ("shell", "frame"),
+    ("housing", "frame"),
+];
+
 fn unknown_key(path: &str, pattern: &str, name: &str, place: Place) -> Diagnostic {
     let known = schema::children(pattern);
-    let near = known
+    let meant = |word: &str| known.iter().find(|k| **k == word).map(|k| (0, *k));
+    let near = SYNONYMS
         .iter()
-        .map(|k| (crate::units::parse::slips(k, name), *k))
-        .min()
-        .filter(|(distance, k)| *distance <= 3.max(k.len() / 3) && *distance < k.len());
+        .find(|(said, _)| *said == name)
+        .and_then(|(_, word)| meant(word))
+        .or_else(|| {
+            known
+                .iter()
+                .map(|k| (crate::units::parse::slips(k, name), *k))
+                .min()
+                // A guess that is half wrong is none.
+                .filter(|(distance, k)| {
+                    *distance <= 3.max(k.len() / 3) && 2 * distance <= k.len().max(name.len())
+                })
+        });
     let inside = if path.is_empty() {
         "a job".to_string()
     } else {

@@ -69,6 +69,8 @@ pub struct Ledger {
     pub assumed: Vec<Assumed>,
     /// Sources by use, such as `insert.material` → `6061-T6: MIL-HDBK-5J …`.
     pub sources: BTreeMap<&'static str, String>,
+    /// Notes of the rows in use, by use: what the row itself warns of.
+    pub notes: BTreeMap<&'static str, String>,
 }
 
 impl Ledger {

@@ -71,7 +71,7 @@ impl Fault {
             ),
             Fault::Coefficient => (
                 format!("`{path}` is a coefficient above 0 and not above 2"),
-                "greased metal has about 0.10 .. 0.16",
+                "see `insertwright tables friction`",
             ),
             Fault::Poisson(usual) => ("Poisson's ratio lies between −1 and 0.5".into(), usual),
             Fault::InsertInThread(outer, major) => (

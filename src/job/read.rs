@@ -27,6 +27,18 @@ pub struct Reader<'d> {
     pub ledger: Ledger,
 }
 
+/// An example beside a missing key: people copy it, so that it is a size that the key has, or none at all.
+fn example_of(path: &str, kind: Kind) -> &'static str {
+    match path {
+        "frame.width" => "68 mm",
+        "gap" => "0.05 .. 0.08 mm",
+        "tightening.torque" => "… N·m",
+        "elastic_modulus" => "70 GPa",
+        "shear_modulus" => "0.8 GPa",
+        _ => kind.example(),
+    }
+}
+
 impl<'d> Reader<'d> {
     /// A reader that looks through the prefixes in order.
     pub fn new(document: &'d Document, prefixes: &[String]) -> Self {
@@ -234,7 +246,8 @@ impl<'d> Reader<'d> {
     /// A typed quantity that must be given.
     pub fn needed<Q: FromSi + Copy>(&mut self, path: &str, kind: Kind, meaning: &str) -> Spread<Q> {
         self.quantity(path, kind).unwrap_or_else(|| {
-            self.missing(path, &format!("\"{}\"  ({meaning})", kind.example()));
+            let example = example_of(path, kind);
+            self.missing(path, &format!("\"{example}\"  ({meaning})"));
             Spread::exact(Q::from_si_value(f64::NAN))
         })
     }
@@ -313,7 +326,7 @@ impl<'d> Reader<'d> {
 
     /// The source that a row of the job's own must give.
     pub fn own_source(&mut self) -> String {
-        self.needed_text("source", "supplier's certificate 1234")
+        self.needed_text("source", "where these figures come from")
             .unwrap_or_default()
     }
 

@@ -54,6 +54,34 @@ pub struct Job {
     pub routes: Vec<OwnRoute>,
 }
 
+/// Why nobody can tell from the job which way its thread turns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HandDoubt {
+    /// The thread's row has another usual hand for this side than the one taken.
+    Otherwise(Hand),
+    /// A crank housing's thread of which no row says the usual hand.
+    NoRow,
+}
+
+impl Side {
+    /// Does the job leave this key out, so that its default stands?
+    pub fn left_out(&self, key: &str) -> bool {
+        let mut assumed = self.ledger.assumed.iter();
+        assumed.any(|a| a.key == key && a.why == Why::Default)
+    }
+    /// Why the hand of the thread is in doubt, where the job does not state it.
+    pub fn hand_doubt(&self) -> Option<HandDoubt> {
+        if !self.left_out("thread.hand") {
+            return None;
+        }
+        let taken = self.assembly.thread.hand;
+        match super::designation::usual_hand(&self.designation, self.name) {
+            Some(usual) => (usual != taken).then_some(HandDoubt::Otherwise(usual)),
+            None => (self.assembly.purpose == Use::CrankHousing).then_some(HandDoubt::NoRow),
+        }
+    }
+}
+
 pub(super) const SIDE_WORDS: &[(&str, SideName)] = &[
     ("drive", SideName::Drive),
     ("non-drive", SideName::NonDrive),
@@ -577,7 +605,13 @@ fn row_reader<'a>(
     unknown: &str,
     unknown_allowed: bool,
 ) -> Option<(Reader<'a>, String)> {
-    let name = r.needed_text(path, table.near(group, "").first().copied().unwrap_or("…"))?;
+    // An example would be copied: where the weakest row may stand in, that is the one to write.
+    let example = if unknown_allowed {
+        "unknown"
+    } else {
+        table.near(group, "").first().copied().unwrap_or("…")
+    };
+    let name = r.needed_text(path, example)?;
     let is_unknown = name.eq_ignore_ascii_case("unknown");
     if is_unknown && !unknown_allowed {
         r.complain(
@@ -620,9 +654,17 @@ fn keep_source(r: &mut Reader<'_>, use_of: &'static str, row: &mut Reader<'_>, n
     let basis = row
         .text_quiet("basis")
         .unwrap_or_else(|| "the job's own row".to_string());
+    // As in the table: the label whole, where the source does not say it itself.
+    let basis = match tables::Basis::from_word(&basis) {
+        Some(basis) => basis.label(&source).to_string(),
+        None => basis,
+    };
     r.ledger
         .sources
         .insert(use_of, format!("{name}: {source} ({basis})"));
+    if let Some(note) = row.text_quiet("note") {
+        r.ledger.notes.insert(use_of, format!("{name}: {note}"));
+    }
 }
 
 /// Reads the material that a key names.
@@ -670,7 +712,49 @@ pub(super) fn material(r: &mut Reader<'_>, path: &'static str, unknown: &str) ->
     }
     keep_source(r, path, &mut row, &name);
     r.found.append(&mut row.found);
+    if let Some(state) = r.text_quiet(path).and_then(|given| {
+        let own = format!("material.{}.", segment(&given));
+        (r.document.below(&own).is_empty())
+            .then(|| bare_name(&given))
+            .flatten()
+    }) {
+        let key = format!("{path}: state");
+        r.ledger
+            .note(key, state.taken_as, Why::Default, state.note());
+    }
     material
+}
+
+/// What the bare name of an alloy, without its temper, was taken as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BareName {
+    /// The state whose strengths were taken.
+    pub taken_as: &'static str,
+    /// What to answer where the state is not known.
+    pub weaker: &'static str,
+}
+
+impl BareName {
+    /// What to do about it.
+    pub fn note(self) -> String {
+        format!(
+            "the name alone tells no state, and this is a strong one; if the state is not known, write \"{}\"",
+            self.weaker
+        )
+    }
+}
+
+/// The state that a bare name of an alloy was taken as; nothing for a name that says its state.
+pub fn bare_name(name: &str) -> Option<BareName> {
+    let row = tables::MATERIALS.row("material", name)?;
+    let wanted = tables::fold(name);
+    row.list("bare_names")
+        .iter()
+        .any(|bare| tables::fold(bare) == wanted)
+        .then_some(BareName {
+            taken_as: row.text("taken_as").unwrap_or(row.name),
+            weaker: row.text("weaker").unwrap_or("unknown"),
+        })
 }
 
 /// The row of the share of the tensile strength that stands for the shear strength.
@@ -765,6 +849,7 @@ pub(super) fn no_adhesive(unknown: bool) -> Adhesive {
         mix: None,
         density: None,
         cure_least: None,
+        metal_only: false,
         unknown,
     }
 }
@@ -814,6 +899,7 @@ pub(super) fn read_adhesive(row: &mut Reader<'_>, adhesive: &mut Adhesive) {
     adhesive.cure_least = row
         .quantity::<ThermodynamicTemperature>("cure_temperature", Kind::Temperature)
         .map(|s| s.nominal);
+    adhesive.metal_only = row.flag("metal_only").unwrap_or(false);
     possible::adhesive(adhesive, |key, fault| row.fault(key, fault));
 }
 
@@ -1114,7 +1200,11 @@ impl ToolErrors {
 }
 
 fn read_tightening(r: &mut Reader<'_>) -> Tightening {
-    let given = r.needed::<Torque>("tightening.torque", Kind::Torque, "with or without spread");
+    let given = r.needed::<Torque>(
+        "tightening.torque",
+        Kind::Torque,
+        "from the makers' instructions, with or without spread",
+    );
     let tool = given.shape == Shape::Exact;
     let torque = if tool {
         let errors = ToolErrors::from_table();
@@ -1133,6 +1223,7 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
     };
     let mut from_row = (None, None);
     let mut friction_unknown = false;
+    let mut locker = false;
     let of_its_own = ["tightening.thread_friction", "tightening.seat_friction"].map(|k| r.has(k));
     if r.has("tightening.lubrication") {
         let noted = r.ledger.assumed.len();
@@ -1145,6 +1236,7 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
             true,
         ) {
             let (thread, seat) = read_friction(&mut row);
+            locker = row.flag("locker").unwrap_or(false);
             from_row = (Some(thread), Some(seat));
             if of_its_own == [true, true] {
                 // Both coefficients are given: the row is named and not used.
@@ -1253,6 +1345,7 @@ fn read_tightening(r: &mut Reader<'_>) -> Tightening {
         removal_torque,
         crowfoot,
         maker_torque,
+        locker,
     }
 }
 

@@ -803,6 +803,11 @@ pub const KEYS: &[Key] = &[
         Q(Temperature),
         "the least temperature at which it cures, where a room is too cold",
     ),
+    key(
+        "adhesive.*.metal_only",
+        Flag,
+        "cures between metals alone, not on a laminate",
+    ),
     key("adhesive.*.source", Text, "where the row comes from"),
     key(
         "friction.*.thread",
@@ -813,6 +818,11 @@ pub const KEYS: &[Key] = &[
         "friction.*.seat",
         Q(Number),
         "friction coefficient of the seat, as a range",
+    ),
+    key(
+        "friction.*.locker",
+        Flag,
+        "a thread locker: it cures, and undoing takes more than this row says",
     ),
     key("friction.*.source", Text, "where the row comes from"),
     key(

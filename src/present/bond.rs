@@ -169,6 +169,24 @@ impl Show<'_> {
     }
 }
 
+impl Show<'_> {
+    /// A quantity of glue as the bench measures it, to a tenth, whatever the units asked for; less is shown as it is.
+    fn bench(&self, id: &str, scale: f64, unit: &str) -> String {
+        let found = self.values.iter().find(|(k, _)| *k == id);
+        found.map_or_else(
+            || "–".into(),
+            |(_, a)| {
+                let value = a.unit.of(a.si) * scale;
+                if value < 0.1 {
+                    format!("{} {unit}", significant(value, 2))
+                } else {
+                    format!("{value:.1} {unit}")
+                }
+            },
+        )
+    }
+}
+
 /// A temperature in both scales, whatever the units asked for.
 fn both(t: ThermodynamicTemperature) -> String {
     format!(
@@ -252,6 +270,7 @@ fn reasons(side: &Side, assessed: &Assessed) -> String {
             Cause::Centring => "nothing keeps it on centre (bond.eccentricity or bond.beads)",
             Cause::NoBand => "no band of gaps is known for the adhesive",
             Cause::Measure => "the gap is too little for what measured it",
+            Cause::Wall => "this kind of adhesive does not cure on this wall",
             Cause::Galvanic => "insert and frame corrode each other (bond.isolated)",
             Cause::GalvanicOpen => "whether insert and frame corrode each other is open",
             Cause::Cure => "no cure is planned",
@@ -315,7 +334,7 @@ fn gap(side: &Side, show: &Show<'_>) -> GapReport {
     }
 }
 
-fn gap_advice(side: &Side) -> Vec<String> {
+fn gap_advice(side: &Side, system: System) -> Vec<String> {
     let a = &side.assembly;
     let g = plan::gap(a);
     let mut out = Vec::new();
@@ -324,6 +343,13 @@ fn gap_advice(side: &Side) -> Vec<String> {
             "Measure again: the gap is only {} times the instrument's error; {} times is the least that decides anything. A bore gauge settles it (enter it as [instrument.bore])",
             significant(g.over_error.value, 2),
             significant(a.bench.rules.gap_over_error.value, 2)
+        ));
+    }
+    let band = super::check::out_of_band(Some(a), system);
+    if !band.is_empty() {
+        out.push(format!(
+            "The layer that the job computes with{}",
+            band.replacen("; it", "", 1)
         ));
     }
     if g.disagrees {
@@ -348,6 +374,11 @@ fn gap_advice(side: &Side) -> Vec<String> {
 }
 
 fn turn(side: &Side, assessed: &Assessed, show: &Show<'_>) -> Vec<String> {
+    if plan::no_cure_on_wall(&side.assembly) {
+        return vec![
+            "None: this kind of adhesive does not cure on this wall; choose another first".into(),
+        ];
+    }
     let Some(t) = plan::turn(&side.assembly, &assessed.assessment) else {
         return vec![
             match plan::known(&side.assembly) {
@@ -387,35 +418,44 @@ fn turn(side: &Side, assessed: &Assessed, show: &Show<'_>) -> Vec<String> {
 }
 
 fn mix(side: &Side, show: &Show<'_>) -> Vec<String> {
+    let mixed = plan::mix(&side.assembly);
+    // A syringe reads tenths of a millilitre, a pocket scale tenths of a gram.
+    let volume = |id: &str| show.bench(id, 1e-3, "mL");
+    let mass = |id: &str| show.bench(id, 1.0, "g");
     let mut out = vec![format!(
-        "To fill: {}. Mix {} to {}, squeeze-out and waste counted",
-        show.of("bond.fill.volume"),
-        show.of("bond.mix.volume.low"),
-        show.of("bond.mix.volume")
+        "To fill: {}. {} {} to {}, squeeze-out and waste counted",
+        volume("bond.fill.volume"),
+        if mixed == Some(Mix::OnePart) {
+            "Take"
+        } else {
+            "Mix"
+        },
+        volume("bond.mix.volume.low"),
+        volume("bond.mix.volume")
     )];
     if show.has("bond.mix.mass") {
         out.push(format!(
-            "By mass: {} are needed; weigh out {}",
-            show.of("bond.mix.needed"),
-            show.of("bond.mix.mass")
+            "By mass: {} are needed; weigh out {}, on a scale that shows tenths of a gram",
+            mass("bond.mix.needed"),
+            mass("bond.mix.mass")
         ));
     }
-    out.push(match plan::mix(&side.assembly) {
-        Some(Mix::OnePart) => "One part: nothing to mix".into(),
+    out.push(match mixed {
+        Some(Mix::OnePart) => "One part: nothing is mixed".into(),
         Some(Mix::ByMass(x, y)) => format!(
             "At {}:{} by mass that is {} and {}; a pocket scale cannot weigh less than {} in all",
             significant(x.value, 3),
             significant(y.value, 3),
-            show.of("bond.mix.mass.first"),
-            show.of("bond.mix.mass.second"),
-            show.of("bond.mix.least")
+            mass("bond.mix.mass.first"),
+            mass("bond.mix.mass.second"),
+            mass("bond.mix.least")
         ),
         Some(Mix::ByVolume(x, y)) => format!(
             "At {}:{} by volume that is {} and {}: measure volumes, never weigh to this ratio",
             significant(x.value, 3),
             significant(y.value, 3),
-            show.of("bond.mix.volume.first"),
-            show.of("bond.mix.volume.second")
+            volume("bond.mix.volume.first"),
+            volume("bond.mix.volume.second")
         ),
         None if plan::known(&side.assembly).is_none() => {
             "The adhesive is not known, so neither are ratio and mass: take them from the pack"
@@ -459,11 +499,11 @@ fn cure(side: &Side, show: &Show<'_>) -> Vec<String> {
     let limit = c.limit.map(both).unwrap_or_default();
     match c.refused {
         Some(NoCure::AboveFrame) => out.push(format!(
-            "No plan: {} is hotter than parent and finish stand, {limit}",
+            "No plan: {} is hotter than frame and finish stand, {limit}",
             both(c.temperature)
         )),
         Some(NoCure::NeedsMoreThanFrame) => out.push(format!(
-            "No plan: this adhesive needs {}, parent and finish stand {limit}; choose another",
+            "No plan: this adhesive needs {}, frame and finish stand {limit}; choose another",
             c.least.map(both).unwrap_or_default()
         )),
         Some(NoCure::NeedsMoreThanPlanned) => out.push(format!(
@@ -502,7 +542,7 @@ fn cure(side: &Side, show: &Show<'_>) -> Vec<String> {
     match c.limit {
         Some(_) => out.push(format!("Never above {limit}, paint and laminate counted")),
         None => out.push(
-            "frame.temperature_limit is not given: ask what parent and finish stand before any heat"
+            "frame.temperature_limit is not given: ask what frame and finish stand before any heat"
                 .into(),
         ),
     }
@@ -512,7 +552,7 @@ fn cure(side: &Side, show: &Show<'_>) -> Vec<String> {
     if side.assembly.bond.cure_unknown {
         out.push("The cure temperature is not known; the weakest plausible stands in".into());
     }
-    out.push("The adhesive maker's schedule comes first; keep the cup of each mix and try it with a nail".into());
+    out.push("The adhesive maker's schedule comes first; keep the cup of each mix and try it with a thumbnail".into());
     out
 }
 
@@ -541,7 +581,7 @@ fn galvanic(side: &Side, assessed: &Assessed, show: &Show<'_>) -> Vec<String> {
     }
     if a.frame.material.laminate {
         out.push(
-            "After the cure, measure the resistance between insert and frame, dry: above a megohm is asked for (a judgement, no source)"
+            "After the cure, measure the resistance between insert and frame with a multimeter, dry: above a megohm is asked for (a judgement, no source)"
                 .into(),
         );
     }
@@ -609,7 +649,8 @@ fn proof(
     if torque.exists || pull.exists {
         let minutes = significant(si(a.bench.rules.proof_hold) / 60.0, 2);
         out.push(format!(
-            "After the full cure: draw a line across insert and frame, put an indicator on the insert, load slowly, hold for {minutes} min, let go, look again. Any shift, any sound: reject"
+            "After the full cure: draw a line across insert and frame, put a dial gauge on the insert (without one, watch the line), load slowly, the torque in the tightening direction ({}) and within the wrench's range, hold for {minutes} min, let go, look again. Any shift, any sound: reject",
+            words::turning(a.thread.hand)
         ));
         out.push("This is no tightening torque. Load goes in through a dummy: a solid plug of the thread, of the fitting's material, with its shoulder or a locked nut on the insert's own end, never through the working fitting or its flange; the frame is held where it is held in use".into());
         if show.has("bond.proof.torque.preload") {
@@ -630,7 +671,7 @@ fn coupon(side: &Side, show: &Show<'_>) -> Vec<String> {
     let length = |l| Unit::Millimetre.show(si(l), show.system);
     vec![
         format!(
-            "From the same mix, surfaces prepared in the same way: a lap {} long and {} wide (ISO 4587, recalled); pull it after the full cure",
+            "From the same mix, surfaces prepared in the same way: a lap {} long and {} wide (ISO 4587, recalled), pulled after the full cure by a test house: no bench has the force",
             length(rules.coupon_overlap),
             length(rules.coupon_width)
         ),
@@ -643,9 +684,25 @@ fn coupon(side: &Side, show: &Show<'_>) -> Vec<String> {
         } else {
             "What to expect is not known, as adhesive or preparation is not: take the lap shear strength from the pack".into()
         },
-        "Strips thick enough not to yield; three say more than one. A ring glued over a stub of the insert's bar, pushed off, serves as well: the same stress over its own area".into(),
+        "Strips thick enough not to yield; three say more than one. At the bench: a ring glued over a stub of the insert's bar, pushed off under a press with a gauge".to_string()
+            + &ring(side, show),
         "The faces must show glue on both: bare metal or bare laminate on one face means bad preparation, whatever the load; voids or a sticky patch mean a bad mix".into(),
     ]
+}
+
+/// What a ring on a stub is expected to stand, by its own area.
+fn ring(side: &Side, show: &Show<'_>) -> String {
+    if !show.has("bond.coupon.expected") {
+        return String::new();
+    }
+    let b = &side.assembly.bond;
+    let stress = b.adhesive.shear_strength * b.preparation;
+    let show = |s| Unit::Megapascal.show(si(s), show.system);
+    format!(
+        ": {} times its glued area is expected; reject the batch below {}",
+        show(stress),
+        show(stress * side.assembly.bench.rules.coupon_reject)
+    )
 }
 
 /// The report as text.
@@ -678,7 +735,7 @@ fn one(
     let mut out = String::from("\n");
     if side.verdict == "refused" {
         out.push_str(&layout.paragraph(
-            "Verdict: refused. A precondition is not met, so nothing is planned: refer the part.",
+            "Verdict: refused. A precondition is not met, so nothing is planned. Take it to the maker or to somebody able to examine it.",
         ));
         out.push_str(&text::precondition_list(&side.preconditions, layout));
         return out;
@@ -699,7 +756,7 @@ fn one(
     ));
     out.push_str(&text::precondition_list(&side.preconditions, layout));
     out.push_str(&layout.paragraph(
-        "Before gluing, the first four count: of what is there now, and of an insert that was in it. The others are for when the glue has cured.",
+        "Before gluing, answer the first four for the frame as it stands and for the insert that came out; the other four after the cure.",
     ));
     let mut section = |title: &str, lines: &[String]| {
         out.push_str(&layout.heading(title));
@@ -708,7 +765,7 @@ fn one(
         }
     };
     let mut lines = vec![gap.text.clone()];
-    lines.extend(gap_advice(of_job));
+    lines.extend(gap_advice(of_job, system));
     section("Gap", &lines);
     section("Size to turn", &side.turn);
     section("Isolation", &side.galvanic);

@@ -6,9 +6,9 @@ use super::text::{
     BOND, Layout, against, amount, amounts, opening_of, precondition_list, tail, verdict_line,
 };
 use super::{window, words};
-use crate::assess::{closed, seat_report};
+use crate::assess::{bond, closed, seat_report};
 use crate::job::{Assembly, Job};
-use crate::units::display::{System, significant};
+use crate::units::display::{System, rounded, significant};
 use crate::units::{Length, Unit, si};
 
 /// The report of `check`.
@@ -35,7 +35,7 @@ pub fn text(report: &Report, job: &Job, system: System, layout: Layout) -> Strin
                 out.push_str(&torque_and_preload(side, side_of_job, system, layout));
             }
             out.push_str(&checks(side, system, layout));
-            out.push_str(&glue(side, system, layout));
+            out.push_str(&glue(side, assembly, system, layout));
         }
         out.push_str(&super::record::text(side.record.as_ref(), system, layout));
     }
@@ -128,7 +128,7 @@ pub(super) fn torque_and_preload(
     item(format!(
         "Thread {}; turn {}.",
         of_job.designation,
-        words::turning(a.thread.hand)
+        words::turning_of(of_job)
     ));
     item(format!(
         "Torque at the fitting {} ({} to {} with {tool}).",
@@ -138,7 +138,8 @@ pub(super) fn torque_and_preload(
     ));
     if t.crowfoot.is_some() {
         item(format!(
-            "Set on the wrench, crowfoot in line: {}.",
+            "{}: {}.",
+            words::on_wrench(a, system),
             show("torque.set_on_tool")
         ));
     }
@@ -148,9 +149,19 @@ pub(super) fn torque_and_preload(
     if let Some(line) = stretch(side, a, system) {
         item(line);
     }
+    // A preload is no better known than friction is: three figures are more than enough.
+    let force = |id: &str| {
+        value(side, id).map_or_else(
+            || "–".into(),
+            |a| {
+                let (value, unit) = a.unit.in_system(a.si, system);
+                format!("{} {unit}", rounded(value, 3))
+            },
+        )
+    };
     // A torque on a thread that carries nothing makes no preload.
     match no_turn(side) {
-        None => preload(side, &show, &mut item),
+        None => preload(side, &force, &mut item),
         Some(line) => item(line.into()),
     }
     item(bearing(side, a, system));
@@ -163,10 +174,10 @@ pub(super) fn torque_and_preload(
     if value(side, "load.moment").is_some_and(|m| m.si != 0.0) {
         item(format!(
             "Load: {} across the axis, {} about the face, {} outward. Were the clamp ever lost, the thread would see a pull of {}.",
-            show("load.radial"),
-            show("load.moment"),
-            show("load.axial"),
-            show("lever_out.pull")
+            force("load.radial"),
+            force("load.moment"),
+            force("load.axial"),
+            force("lever_out.pull")
         ));
     }
     out
@@ -243,14 +254,20 @@ fn preload(side: &SideReport, show: &dyn Fn(&str) -> String, item: &mut dyn FnMu
 }
 
 /// The glue: where it stands, what cuts it down, and what if it lets go.
-pub(super) fn glue(side: &SideReport, system: System, layout: Layout) -> String {
+pub(super) fn glue(
+    side: &SideReport,
+    a: Option<&Assembly>,
+    system: System,
+    layout: Layout,
+) -> String {
     let mut out = layout.heading("The glue");
     let show = |id: &str| amount(value(side, id), system);
     let mut item = |text: String| out.push_str(&layout.item("", &text));
     item(format!(
-        "Layer {} per side, {} on diameter.",
+        "Layer {} per side, {} on diameter{}.",
         show("bond.gap.side"),
-        show("bond.gap.diameter")
+        show("bond.gap.diameter"),
+        out_of_band(a, system)
     ));
     let factors: Vec<String> = side
         .knock_downs
@@ -282,6 +299,19 @@ pub(super) fn glue(side: &SideReport, system: System, layout: Layout) -> String 
         .chain(without_glue(side, system))
         .for_each(item);
     out
+}
+
+/// Said of a layer that the adhesive is not made for.
+pub(super) fn out_of_band(a: Option<&Assembly>, system: System) -> String {
+    let Some(a) = a.filter(|a| bond::layer_out_of_band(a)) else {
+        return String::new();
+    };
+    let end = |l: Option<Length>| l.map_or("–".into(), |l| Unit::Millimetre.show(si(l), system));
+    format!(
+        "; it lies outside the adhesive's band ({} to {}): its strengths do not hold there",
+        end(a.bond.adhesive.gap_min),
+        end(a.bond.adhesive.gap_max)
+    )
 }
 
 /// What a soft wall does to the verdicts of the glue.
@@ -353,9 +383,18 @@ pub(super) fn check_table(side: &SideReport, system: System, layout: Layout) -> 
         .map(|c| {
             let [demand, capacity] = amounts(c.demand, c.capacity, system);
             let [ratio, need] = against(c.ratio, c.need);
+            // A range is no capacity: nothing is left over in it.
+            let [demand, capacity, ratio, need] = match c.within {
+                Some([torque, low, high]) => {
+                    let show = |a| amount(Some(a), system);
+                    let range = format!("{} to {}", show(low), show(high));
+                    [show(torque), range, "–".into(), "–".into()]
+                }
+                None => [demand, capacity, ratio, need],
+            };
             // What decides nothing must not read as if it did.
             let verdict = if c.informs_only {
-                format!("informs{BOND}only")
+                format!("for{BOND}information")
             } else {
                 c.verdict.replace(' ', BOND)
             };

@@ -311,6 +311,11 @@ pub fn text(compared: &Compared, system: System, layout: Layout) -> String {
             .into_iter()
             .map(|((key, source), names)| (key, source + &only(&names)))
             .collect(),
+        row_notes: compared
+            .shared(|r| r.row_notes.clone())
+            .into_iter()
+            .map(|((key, note), names)| (key, note + &only(&names)))
+            .collect(),
     };
     out.push_str(&text::tail(&end, system, layout));
     out

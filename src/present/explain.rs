@@ -657,8 +657,13 @@ fn check_text(e: &CheckExplained, system: System, layout: Layout) -> String {
         Some(Number(m)) if m.is_finite() => significant(m, 2),
         _ => "–".into(),
     };
+    let informs = if c.informs_only {
+        " (for information: it decides nothing)"
+    } else {
+        ""
+    };
     item(format!(
-        "margin = reserve ÷ required − 1 = {margin}; verdict: {}, because {}",
+        "margin = reserve ÷ required − 1 = {margin}; verdict: {}{informs}, because {}",
         c.verdict, e.why
     ));
     if e.governs {
@@ -698,7 +703,7 @@ fn check_text(e: &CheckExplained, system: System, layout: Layout) -> String {
             if bound.side == "low" { "from" } else { "up to" },
             bound.torque.unit.show(bound.torque.si, system),
             if bound.advice_only {
-                " (informs only)"
+                " (for information)"
             } else {
                 ""
             },
@@ -710,7 +715,10 @@ fn check_text(e: &CheckExplained, system: System, layout: Layout) -> String {
             }
         ));
     }
-    item(format!("For more in hand: {}.", e.advice));
+    // Nothing is in hand inside a range of the makers.
+    if c.within.is_none() {
+        item(format!("For more in hand: {}.", e.advice));
+    }
     item(
         if c.sources.is_empty() {
             "source: engineering basis, sections 10 and 11; the job file"

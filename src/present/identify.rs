@@ -393,6 +393,10 @@ impl Identified {
             }
             out.push_str(&layout.item(mark, &format!("{line}.")));
         }
+        out.push_str(&layout.item(
+            "",
+            "Limits of rows with a name of their own are worked out, not published, and those of metric and unified names follow their standards as recalled and read: a gauge decides.",
+        ));
         if !self.settle.is_empty() {
             out.push_str(&layout.heading("What tells them apart"));
             for s in &self.settle {

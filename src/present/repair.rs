@@ -297,7 +297,7 @@ fn finding_text(finding: Finding) -> &'static str {
             "the insert has moved and the cause is not known (damage.cause_known): what is glued now would move again"
         }
         Finding::LaminateExposed => {
-            "no metal is left between thread and laminate (damage.wall_measured): the parent itself is damaged"
+            "no metal is left between thread and laminate (damage.wall_measured): the frame itself is damaged"
         }
     }
 }
@@ -342,7 +342,7 @@ fn remark(remark: Remark) -> &'static str {
             "The new bond is judged as planned: adhesive, preparation and cure stand under what the route changes. The adhesive's maker comes first."
         }
         Remark::InsertOut => {
-            "The old insert must come out without harm to the parent: heat within the parent's limit, no pry bar; measure the bore afterwards and enter it."
+            "The old insert must come out without harm to the frame: heat within the frame's limit, no pry bar; measure the bore afterwards and enter it."
         }
         Remark::FaceTrue => {
             "Judged as if the new face were true (seat.gap left out): face it after the glue has cured, feel it with leaves, and enter what you read."
@@ -351,7 +351,7 @@ fn remark(remark: Remark) -> &'static str {
             "Cut only the side that needs it. The two sides then take different fittings: check that a pair can be had."
         }
         Remark::RemovalOverLimit => {
-            "Undoing the fitting takes more torque than the old glue, or the fitting's neck, keeps its ratio for: draw a line across insert and frame, stop at the limit, and rather cut the fitting out."
+            "Undoing the fitting takes more torque than the old glue, or the fitting's neck, keeps its required reserve for: draw a line across insert and frame, stop at the limit, and rather cut the fitting out."
         }
         Remark::RemovalAsBefore => {
             "Undoing is judged after the work, too, at what the old fitting took (tightening.removal_torque): right if it seizes again, too much if it does not. A [[route]] may set another."
@@ -674,15 +674,21 @@ fn suggestion(r: &Repairs, system: System) -> String {
     let what = route.full_name();
     let verdict = route.verdict();
     let mut text = format!(
-        "Suggested: {what} ({}), the least intrusive route that does not fall short",
+        "Of the routes judged the least intrusive that does not fall short by the figures: {what} ({})",
         verdict.word()
     );
     if let Some(governing) = route.governing() {
         text.push_str(&format!("; lowest margin: {}", reserve(route, &governing)));
     }
     if let Some(wall) = route.wall.filter(|_| route.kind == Kind::Retap) {
+        let measured = (r.side.assembly.damage.as_ref()).is_some_and(|d| d.wall_measured.is_some());
+        let known = if measured {
+            ""
+        } else {
+            " (computed here: measure the wall first)"
+        };
         text.push_str(&format!(
-            "; {} of wall stays under the root, {} is needed",
+            "; {} of wall{known} stays under the root, {} is needed",
             shown(wall.left, system),
             shown(wall.needed(), system)
         ));
@@ -708,6 +714,11 @@ fn suggestion(r: &Repairs, system: System) -> String {
             "; the first that meets with a quarter in hand is {}",
             better.name
         ));
+    }
+    // A remedy for damage of unknown cause lasts as long as the first did.
+    let damage = r.side.assembly.damage.as_ref();
+    if !damage.is_some_and(|d| d.cause_known == Some(true)) {
+        text.push_str("; before it, find the cause");
     }
     text + &weakest(r) + "."
 }
@@ -757,7 +768,7 @@ fn open_reason(route: &Route) -> Option<String> {
 
 /// Why there is nothing to do but refer it.
 fn refer(r: &Repairs) -> String {
-    const START: &str = "Refer it to the maker or to somebody who can examine it";
+    const START: &str = "Refer: take it to the maker or to somebody able to examine it";
     if let Some(finding) = r.finding {
         return format!("{START}: {}.", finding_text(finding));
     }
@@ -1048,11 +1059,10 @@ fn details(
         item("", format!("{kept} Fits: {}.", route.fits));
     }
     let mut out_parts = format!("Comes out: {}", route.removes.parts.join(", "));
-    if let Some(lets_go) = route.removes.old_glue_lets_go {
-        out_parts.push_str(&format!(
-            "; old glue as good as entered holds up to about {} as a whole (bond.ductile.torque)",
-            show(lets_go)
-        ));
+    if route.removes.old_glue_lets_go.is_some() {
+        out_parts.push_str(
+            "; do not turn the old insert out by force: by its row the old glue could stand more than any hand wrench (bond.ductile.torque), and the frame gives way first. Soften it with heat within the frame's limit, or bore it out",
+        );
     }
     item("", format!("{out_parts}."));
     if let Some(note) = route.thread.as_ref().and_then(|t| t.note) {
@@ -1088,7 +1098,7 @@ fn details(
         let source = route.cost.hours_source.unwrap_or_default();
         let price = route.cost.price.map_or_else(
             || "; no price without a rate ([[route]] rate)".to_string(),
-            |p| format!("; price {}", significant(p, 5)),
+            |p| format!("; price {}, in the money of your rate", significant(p, 5)),
         );
         item(
             "",

@@ -101,6 +101,9 @@ pub struct CheckReport {
     /// It decides nothing.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub informs_only: bool,
+    /// A torque in its range, which has no capacity: the torque, and the ends of the range.
+    #[serde(skip)]
+    pub within: Option<[Amount; 3]>,
 }
 
 /// A map that keeps its order.
@@ -393,6 +396,9 @@ pub struct Paper<S, T = S> {
     /// Sources of the rows in use, side by side with what they are used for.
     #[serde(skip)]
     pub sources: Vec<(String, String)>,
+    /// What those rows warn of.
+    #[serde(skip)]
+    pub row_notes: Vec<(String, String)>,
 }
 
 /// The report of the checks.
@@ -425,6 +431,7 @@ impl<S, T> Paper<S, T> {
             not_examined: self.not_examined,
             cautions: self.cautions,
             sources: self.sources,
+            row_notes: self.row_notes,
         }
     }
 }
@@ -485,6 +492,7 @@ impl Report {
                 .collect(),
             overall,
             sources: sources(job),
+            row_notes: row_notes(job),
         }
     }
 }
@@ -626,7 +634,10 @@ fn side_report(job: &Job, side: &Side, assessed: &Assessed) -> SideReport {
         wrench: assessment.wrench,
         opens: Vec::new(),
     };
-    let causes = Causes::of(&side.assembly, assessment);
+    let causes = Causes {
+        no_window: window.is_some_and(|w| w.empty),
+        ..Causes::of(&side.assembly, assessment)
+    };
     let deciding = assessment.deciding(&side.assembly);
     let ring = &assessment.evaluation.ring;
     let unknown = deciding.and_then(|c| unknown(&side.assembly, ring, c.id));
@@ -731,13 +742,28 @@ pub(super) fn check_report(job: &Job, side: &Side, check: &Check) -> CheckReport
             .iter()
             .filter(|n| check.notes.has(**n))
             .map(|n| words::note(*n))
+            .chain(taken_as_solid(side, check.id).then_some(words::TAKEN_AS_SOLID))
             .collect(),
         decided_by: match check.decided_by() {
             Some(Decider::Note(note)) => Some(words::note(note)),
             _ => None,
         },
         informs_only: informs(&side.assembly, check.id),
+        within: side
+            .assembly
+            .tightening
+            .maker_torque
+            .filter(|_| check.id == CheckId::TorqueMaker)
+            .map(|(low, high)| {
+                [side.assembly.tightening.torque.nominal, low, high].map(torque_amount)
+            }),
     }
+}
+
+/// A fitting in a crank housing whose bore the job leaves out: most cups are hollow.
+fn taken_as_solid(side: &Side, id: CheckId) -> bool {
+    let pedalled = side.assembly.cases.iter().any(|c| c.pedalling.is_some());
+    id == CheckId::Neck && pedalled && side.left_out("fitting.bore")
 }
 
 /// Does a check hang on the preload, and so on the friction?
@@ -747,6 +773,9 @@ fn hangs_on_preload(id: CheckId) -> bool {
         CheckId::TorqueMaker | CheckId::Galvanic | CheckId::FrameEdge
     )
 }
+
+/// Preconditions that no repair answers for.
+const REFUSING: [&str; 3] = ["no_crack", "no_crash", "unregulated_use"];
 
 /// The one thing to do first.
 fn first_step(
@@ -766,8 +795,22 @@ fn first_step(
     };
     let (failed, open) = (with("failed"), with("unknown"));
     if side.verdict == Verdict::Refused.word() {
+        let texts: Vec<&str> = side
+            .preconditions
+            .iter()
+            .filter(|p| p.state == "failed")
+            .map(|p| p.text)
+            .collect();
+        // Only an insert that has moved has a route of its own.
+        let others = |p: &PreconditionReport| p.state == "failed" && REFUSING.contains(&p.id);
+        let then = if side.preconditions.iter().any(others) {
+            words::TAKE_IT
+        } else {
+            words::SEE_REPAIR
+        };
         return format!(
-            "stop. {failed} not met; no margin is given. Refer the part, or see what can be repaired"
+            "stop: this is not so: {}. No figure is given. {then}",
+            texts.join("; ")
         );
     }
     if !failed.is_empty() {
@@ -804,11 +847,11 @@ fn first_step(
             check.reason.map_or("see the table", words::reason)
         ),
         Some(check) if side.verdict == Verdict::Marginal.word() => format!(
-            "if you want more in hand for \"{}\": {}",
+            "for more in hand at \"{}\": {}",
             check.id.title(),
             remedy(check)
         ),
-        _ => "tighten as below, mark it, and look again after the first use".into(),
+        _ => "nothing of what is looked at falls short; tighten to the makers' torque, draw a line across insert and frame, and look again after the first use".into(),
     }
 }
 
@@ -920,9 +963,21 @@ fn not_examined(job: &Job) -> Vec<String> {
 }
 
 pub(super) fn sources(job: &Job) -> Vec<(String, String)> {
+    of_ledgers(job, |ledger| &ledger.sources)
+}
+
+/// What the rows in use warn of.
+pub(super) fn row_notes(job: &Job) -> Vec<(String, String)> {
+    of_ledgers(job, |ledger| &ledger.notes)
+}
+
+fn of_ledgers(
+    job: &Job,
+    which: impl Fn(&Ledger) -> &std::collections::BTreeMap<&'static str, String>,
+) -> Vec<(String, String)> {
     let mut out: Vec<(String, String)> = Vec::new();
     for side in &job.sides {
-        for (key, source) in &side.ledger.sources {
+        for (key, source) in which(&side.ledger) {
             let entry = ((*key).to_string(), source.clone());
             if !out.contains(&entry) {
                 out.push(entry);

@@ -445,7 +445,7 @@ pub fn text(report: &ScatterReport, context: &Context<'_>) -> String {
     let several = sides.len() > 1;
     if study.refused {
         out.push_str(&layout.paragraph(
-            "Refused: what is not met below forbids any margin, and so any chance. Nothing was drawn. Refer the part, or see what `repair` says.",
+            "Refused: what is not met below forbids any margin, and so any chance. Nothing was drawn. Take it to the maker or to somebody able to examine it, or see what `repair` says.",
         ));
     } else {
         for side in &sides {
@@ -510,10 +510,17 @@ pub(super) fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -
             study.samples
         );
     };
-    let mut line = format!(
-        "{place}{} of {good} samples a strength check falls short of what is required",
-        chance(any)
-    );
+    let mut line = if any.probability == 0.0 {
+        format!(
+            "{place}none of {good} samples a strength check falls short of what is required (with this many samples: up to {}{BOND}%)",
+            percent(any.high)
+        )
+    } else {
+        format!(
+            "{place}{} of {good} samples a strength check falls short of what is required",
+            chance(any)
+        )
+    };
     if let Some(lowest) = &side.lowest_margin {
         line.push_str(&format!(
             ". The lowest margin (reserve above what is required) is {} in the middle, {} to {} in 95{BOND}% of them",
@@ -533,6 +540,7 @@ pub(super) fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -
             first_step(side)
         ));
     }
+    line.push_str(&only_what_is_drawn(study));
     let open: Vec<&str> = side
         .preconditions
         .iter()
@@ -565,6 +573,26 @@ pub(super) fn headline(side: &ScatterSide, study: &StudyReport, several: bool) -
         ));
     }
     line + "."
+}
+
+/// How many drawn entries the headline names.
+const DRAWN_NAMED: usize = 8;
+
+/// What the chance is of, and what it leaves out.
+fn only_what_is_drawn(study: &StudyReport) -> String {
+    let names: Vec<&str> = study.inputs.iter().map(|i| i.input.as_str()).collect();
+    let drawn = match names.len() {
+        0 => "nothing".to_string(),
+        n if n > DRAWN_NAMED => format!(
+            "{} and {} more, listed below",
+            names[..DRAWN_NAMED].join(", "),
+            n - DRAWN_NAMED
+        ),
+        _ => names.join(", "),
+    };
+    format!(
+        ". Drawn: {drawn}. All else, the glue's strength and the loads if not listed, stood at the one value entered; how well the glue took is no part of it"
+    )
 }
 
 /// What to do first: as `check` says where it sees something fall short too, else about what falls short most often.
@@ -677,7 +705,7 @@ pub(super) fn checks(side: &ScatterSide, layout: Layout) -> String {
             let band = side.ratios.get(id);
             let need = side.need.get(id).copied();
             let informs = if side.informs_only.contains(id) {
-                ", informs only"
+                ", for information"
             } else {
                 ""
             };
@@ -733,7 +761,7 @@ pub(super) fn checks_side_by_side(sides: &[&ScatterSide], layout: Layout) -> Str
         .iter()
         .filter_map(|id| {
             let informs = sides.iter().any(|s| s.informs_only.contains(id));
-            let informs = if informs { ", informs only" } else { "" };
+            let informs = if informs { ", for information" } else { "" };
             let need = sides.iter().find_map(|s| s.need.get(id));
             let mut row = vec![
                 format!("{} [{id}]{informs}", CheckId::from_id(id)?.title()),

@@ -123,6 +123,7 @@ impl Paper<SeatSide> {
             ),
             overall,
             sources: sources(job),
+            row_notes: Vec::new(),
         }
     }
 }
@@ -250,7 +251,7 @@ fn plane_findings(face: &Face, system: System) -> Vec<Finding> {
         Ok(plane) => plane,
         Err(few) => {
             let text = match few.places {
-                0 => "no feeler reading is entered: nothing can be said about the face. Write [[seat.gap]] with at and gap, at four places or better at eight".to_string(),
+                0 => "no feeler reading is entered: nothing can be said about the face. Write [[seat.gap]] with at and gap, at four places or better at eight.".to_string(),
                 n => format!(
                     "readings at {n} place{}: neither the tilt nor where the face is high can be said, nor whether it is flat; a plane needs three places, and four to see anything else",
                     if n == 1 { "" } else { "s" }
@@ -704,7 +705,7 @@ fn first_step(
     };
     if verdict == Verdict::Refused {
         return format!(
-            "stop. {} not met; nothing is said about facing. Refer the part",
+            "stop. {} not met; nothing is said about facing. Take it to the maker or to somebody able to examine it",
             with("failed").join(", ")
         );
     }

@@ -158,6 +158,7 @@ impl Paper<SpindleBody, SpindleSide> {
             cautions: caution_reports(cautions(sides)),
             overall: report.verdict,
             sources: sources(bench),
+            row_notes: Vec::new(),
         }
     }
 }
@@ -290,10 +291,10 @@ fn effect(sits: Sits) -> &'static str {
             "the spindle creeps round in the bore: it creaks, frets black or red, and wears its seat and the ring. A new bearing does not cure a worn spindle"
         }
         Sits::Sliding => {
-            "it goes on by hand and the adjuster can move it; grease it, and it stays quiet as long as the adjuster holds the rings"
+            "it goes on by hand and the adjuster can move it; grease it, and it should stay quiet while the adjuster holds the rings"
         }
         Sits::Transition => {
-            "it may slide or may want a tap, from one bearing to the next: try it, and do not file or sand it. A ring that does not slide leaves the adjuster pushing on nothing or on the balls"
+            "it may slide or may want a light blow, from one bearing to the next: try it, and do not file or sand it. A ring that does not slide leaves the adjuster pushing on nothing or on the balls"
         }
         Sits::Tight => {
             "the spindle stretches the inner ring and takes the play out of the bearing: it drags and wears early, and the adjuster cannot set it. Look for a burr, paint or the wrong bearing before anything else"
@@ -580,7 +581,7 @@ fn stack_findings(job: &StackJob, s: &StackReport, system: System) -> Vec<Findin
     out.push(Finding::plain(
         "stack.turns",
         format!(
-            "The adjuster {} {} to an end float of {}{turns}. It places the parts and is no fastener: set it by feel, then the bolts that hold.",
+            "The adjuster {} {} to an end float of {}{turns}. It places the parts and is no fastener: set it by feel, then tighten the bolts that hold.",
             if s.room == Room::Under {
                 "would have to close"
             } else {
@@ -614,7 +615,7 @@ pub fn text(
     }
     if report.verdict == Verdict::Refused {
         out.push_str(&layout.paragraph(
-            "\nRefused: a precondition is not met; nothing is said about the fit. Refer the part.",
+            "\nRefused: a precondition is not met; nothing is said about the fit. Take it to the maker or to somebody able to examine it.",
         ));
     } else {
         out.push_str(&section(

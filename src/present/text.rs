@@ -504,6 +504,7 @@ pub fn tail<S, T>(report: &Paper<S, T>, system: System, layout: Layout) -> Strin
     overrides(report, layout)
         + &assumed(report, system, layout)
         + &sources(report, layout)
+        + &row_notes(report, layout)
         + &not_examined(report, layout)
         + &cautions(report.cautions.iter().map(|c| &*c.text), layout)
 }
@@ -545,6 +546,22 @@ pub fn sources<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
     let mut out = layout.heading("Sources of the rows in use");
     for (key, source) in &report.sources {
         out.push_str(&layout.item("- ", &format!("{key}: {source}")));
+    }
+    out
+}
+
+/// What the rows in use warn of, one row once.
+pub fn row_notes<S, T>(report: &Paper<S, T>, layout: Layout) -> String {
+    if report.row_notes.is_empty() {
+        return String::new();
+    }
+    let mut out = layout.heading("Notes of the rows in use");
+    let mut said: Vec<&str> = Vec::new();
+    for (_, note) in &report.row_notes {
+        if !said.contains(&note.as_str()) {
+            said.push(note);
+            out.push_str(&layout.item("- ", note));
+        }
     }
     out
 }

@@ -138,14 +138,20 @@ fn one(
     let mut item = |text: String| out.push_str(&layout.item("", &text));
     if let Some(aim) = &w.aim {
         item(format!(
-            "Aim for {} ({}); turn {}.",
+            "Aim for {} ({}{}); turn {}.",
             show(aim.torque.si, system),
             aim.why,
-            words::turning(a.thread.hand)
+            if a.tightening.maker_torque.is_none() {
+                words::NO_MAKER_HELD
+            } else {
+                ""
+            },
+            words::turning_of(of_job)
         ));
         if let Some(set) = aim.set_on_tool {
             item(format!(
-                "Set on the wrench, crowfoot in line: {}.",
+                "{}: {}.",
+                words::on_wrench(a, system),
                 show(set.si, system)
             ));
         }
@@ -192,7 +198,7 @@ fn table(w: &WindowReport, system: System, layout: Layout) -> String {
                 remarks.push("sets this end");
             }
             if b.advice_only {
-                remarks.push("advice only");
+                remarks.push("for information");
             }
             if b.rests_on_unknown {
                 remarks.push("rests on an unknown");

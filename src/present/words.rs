@@ -10,7 +10,9 @@ use crate::assess::scatter;
 use crate::assess::undo::{Stop, Withheld};
 use crate::assess::window::Aim;
 use crate::assess::wrench::Warning;
-use crate::job::assembly::{Condition, Hand, State};
+use crate::job;
+use crate::job::assembly::{Assembly, Condition, Hand, State};
+use crate::job::resolve::HandDoubt;
 use crate::job::vary;
 use crate::mechanics::elements::Quoted;
 use crate::mechanics::pedal::Side;
@@ -38,6 +40,35 @@ pub fn turning(hand: Hand) -> &'static str {
     match hand {
         Hand::Right => "clockwise, seen from outside that side (right-hand thread)",
         Hand::Left => "anticlockwise, seen from outside that side (left-hand thread)",
+    }
+}
+
+/// The same for a side of a job, with what has to be looked at where the job does not say the hand.
+pub fn turning_of(side: &job::Side) -> String {
+    let way = turning(side.assembly.thread.hand);
+    let Some(doubt) = side.hand_doubt() else {
+        return way.into();
+    };
+    let usual = match doubt {
+        HandDoubt::Otherwise(Hand::Left) => "the row's usual hand for this side is left",
+        HandDoubt::Otherwise(Hand::Right) => "the row's usual hand for this side is right",
+        HandDoubt::NoRow => "no row says which hand is usual here",
+    };
+    format!(
+        "{way}. The hand is not stated (thread.hand) and is taken as right-hand; {usual}: see which way the old fitting turns"
+    )
+}
+
+/// What to set on the wrench, by what sits between it and the fitting.
+pub fn on_wrench(a: &Assembly, system: System) -> String {
+    let show = |l| Unit::Millimetre.show(si(l), system);
+    match a.tightening.crowfoot {
+        Some((wrench, extension)) if si(extension) > 0.0 => format!(
+            "Set on the wrench, crowfoot straight in line, {} beyond the drive, {} from grip to drive",
+            show(extension),
+            show(wrench)
+        ),
+        _ => "Set on the wrench, nothing between it and the fitting".into(),
     }
 }
 
@@ -124,7 +155,7 @@ pub fn preconditions(c: &Condition) -> [(&'static str, State, &'static str); 8] 
         (
             "not_moved",
             c.not_moved,
-            "The insert has not moved in the frame (a line across both still meets)",
+            "The insert has not moved in the frame (no cracked paint or glue line, powder, step or play; a line across both still meets)",
         ),
         (
             "no_crash",
@@ -180,7 +211,7 @@ pub fn caution(caution: Caution) -> &'static str {
             "Not covered: impact, metal fatigue, fire, hidden damage, and sections that are not round."
         }
         Caution::StopCrack => {
-            "A crack in insert, frame or fitting ends the job: do not tighten, do not glue over it, refer it."
+            "A crack in insert, frame or fitting ends the job: do not tighten, do not glue over it. Take it to the maker or to somebody able to examine it."
         }
         Caution::StopMoved => {
             "An insert that has moved in its glue is loose, whatever the figures say: find the cause before anything else."
@@ -190,7 +221,7 @@ pub fn caution(caution: Caution) -> &'static str {
         }
         Caution::BondUnseen => "No look, no tap and no margin shows how well the glue has taken.",
         Caution::BondLost => {
-            "Ask what holds the part if the glue lets go. If nothing does, add a mechanical lock."
+            "Ask what holds the part if the glue lets go (a lip, the flange). If nothing does, ask the frame's maker what may; do not drill or pin the frame on your own."
         }
         Caution::WeakData => {
             "Something here is not known, and the weakest plausible value stands in for it; a measurement is worth more than a margin."
@@ -199,7 +230,7 @@ pub fn caution(caution: Caution) -> &'static str {
             "A proof load is applied once, slowly, with a line across the joint; it is not a habit."
         }
         Caution::UndoWatch => {
-            "When undoing: draw a line across insert and frame, stop at the first shift, and take no longer bar."
+            "When undoing: draw a line across insert and frame, stop at the first shift, and do not reach for a longer bar."
         }
         Caution::HeatLimit => {
             "The hottest temperature lies above what the adhesive's row has data for; nothing is said about the glue there."
@@ -216,7 +247,9 @@ pub fn caution(caution: Caution) -> &'static str {
         Caution::TorqueState => {
             "The torque holds for this lubricant on thread and seat, this hand and this direction, with a calibrated wrench."
         }
-        Caution::Recheck => "Tighten again after the first use, when the surfaces have settled.",
+        Caution::Recheck => {
+            "After the first use: if the line across insert and frame still meets, tighten once more to the same torque, no further; if it does not meet, stop."
+        }
         Caution::ShopHazards => {
             "Dust of carbon and glass, solvents, uncured resin and the heat of a large mix, and freshly cut edges all do harm: mask, gloves, eyes, air."
         }
@@ -244,6 +277,12 @@ pub fn caution(caution: Caution) -> &'static str {
         Caution::NotSelfLocking => {
             "At the low friction the thread does not hold itself: it can unwind on its own."
         }
+        Caution::MakerMissing => {
+            "No maker's torque is entered (tightening.maker_torque): what stands here is arithmetic alone. Find the makers' figure of frame and fitting first; it rules."
+        }
+        Caution::UndoLocked => {
+            "Thread locker in a bonded insert: undoing may turn the insert before the thread lets go."
+        }
         Caution::Precession => {
             "A right-hand thread on the drive side is unwound by the turning load of pedalling: mark it and look again often."
         }
@@ -265,7 +304,7 @@ pub fn reason(reason: Reason) -> &'static str {
             "bond.preparation is unknown: how the surfaces were prepared settles it"
         }
         Reason::VoidsUnknown => {
-            "bond.voids is unknown: a tap map or a look at the squeeze-out settles it"
+            "bond.voids is unknown: a tap map can show where glue is missing, never how well the rest holds; enter what it shows"
         }
         Reason::CureUnknown => {
             "bond.cure_temperature is unknown: the temperature at which it set settles it"
@@ -301,7 +340,7 @@ pub fn reason(reason: Reason) -> &'static str {
         }
         Reason::HotterThanAdhesive => "bond.hottest lies above the adhesive's hot_temperature",
         Reason::SoftWall => {
-            "the wall is too soft against the insert for this model: frame.outer_diameter, or a finite-element check"
+            "the wall is too soft against the insert for this model: see frame.outer_diameter, or ask somebody able to compute it"
         }
         Reason::NotConverged => "the contact of the seat did not converge",
         Reason::NoElements => {
@@ -314,13 +353,20 @@ pub fn reason(reason: Reason) -> &'static str {
 pub fn note(note: Note) -> &'static str {
     match note {
         Note::ShearFromTensile => "shear strength taken as 0.6 of the tensile",
-        Note::WallUnsupported => "support by glue and frame left out, on the conservative side",
+        Note::WallUnsupported => "support by glue and frame left out, on the cautious side",
         Note::FlangeApproximate => "flange taken as a strip bent about the neck: approximate",
         Note::OtherPedalWorse => "the pedal of the other side makes this one worse",
         Note::NothingOpens => "no moment and no load across the axis",
         Note::InformsOnly => {
-            "for information: micro-slip is to be expected here; grease, mark, look again"
+            "for information: some creep is to be expected here. Keep the lubricant and torque the makers name, draw a line across fitting and frame, look again for a shift or black dust"
         }
+        Note::LockerCured => {
+            "thread locker has cured in the thread, and the reserve here is for a thread without it: it says nothing of undoing until what that takes is entered (tightening.removal_torque)"
+        }
+        Note::OutsideBand => {
+            "the layer lies outside the adhesive's band of gaps: its strengths do not hold there"
+        }
+        Note::NoCureOnWall => "this kind of adhesive does not cure on this wall",
         Note::Isolated => "isolated, as declared in bond.isolated",
         Note::ColdOnly => "judged at the coldest alone: the hottest lies above the adhesive's row",
         Note::SoftWall => {
@@ -356,6 +402,9 @@ pub fn note(note: Note) -> &'static str {
     }
 }
 
+/// Said of the neck of a fitting in a crank housing whose bore the job leaves out.
+pub const TAKEN_AS_SOLID: &str = "fitting.bore is not given and the fitting is taken as solid; the neck of a hollow cup is far weaker: measure its bore";
+
 /// What to do where another reading, and no ratio, decides.
 pub fn remedy(note: Note) -> Option<&'static str> {
     match note {
@@ -366,7 +415,7 @@ pub fn remedy(note: Note) -> Option<&'static str> {
             "face the seat true: with gaps under the flange a stiffness decides that has no source",
         ),
         Note::SoftWall => Some(
-            "stiffen the wall, or hold it nearer to the insert; the simple model has no better answer for a wall this soft, a finite-element check may",
+            "stiffen the wall, or hold it nearer to the insert; the simple model has no better answer for a wall this soft: ask somebody able to compute it",
         ),
         _ => None,
     }
@@ -374,7 +423,8 @@ pub fn remedy(note: Note) -> Option<&'static str> {
 
 /// Where to stop undoing, or why no torque is named for it.
 pub fn stop(stop: &Result<Stop, Withheld>, system: System) -> String {
-    const HOLD: &str = "hold the insert itself while undoing, or refer it";
+    const HOLD: &str =
+        "hold the insert itself while undoing, or take it to somebody able to examine it";
     let stop = match stop {
         Ok(stop) => stop,
         Err(why) => {
@@ -386,7 +436,7 @@ pub fn stop(stop: &Result<Stop, Withheld>, system: System) -> String {
     };
     if si(stop.torque) <= 0.0 {
         return if stop.by_neck {
-            "no torque is named: the preload at its high end alone takes up what the fitting's neck stands with its required reserve (neck.removal.limit). Where it does not come with little, refer it".into()
+            "no torque is named: the preload at its high end alone takes up what the fitting's neck stands with its required reserve (neck.removal.limit). Where it does not come with little, take it to somebody able to examine it".into()
         } else {
             format!("no torque leaves the glue the reserve that is required; {HOLD}")
         };
@@ -403,7 +453,7 @@ pub fn stop(stop: &Result<Stop, Withheld>, system: System) -> String {
         format!(". That torque is not judged: {}", open.join("; "))
     };
     format!(
-        "stop at {}, whatever holds it: {ruled_by}. It is where to give up, no torque to work up to{rests}",
+        "stop at the first shift, sound or powder, at whatever torque. By the figures alone nothing is kept beyond {}: {ruled_by}; that is no torque to work up to, and the glue may let go far below it{rests}",
         Unit::NewtonMetre.show(si(stop.torque), system)
     )
 }
@@ -416,6 +466,9 @@ pub fn withheld(why: Withheld) -> &'static str {
             "because the surfaces were not prepared as the job says (prepared)"
         }
         Withheld::NotCured => "because the glue has not cured (cured)",
+        Withheld::NotLooked => {
+            "because not all of [condition] that it stands on is confirmed; stop at the first shift, sound or powder"
+        }
     }
 }
 
@@ -449,8 +502,11 @@ pub fn advice(id: CheckId, c: &Causes) -> String {
     let nearer = if c.boss {
         "bring the load nearer to the face, or lessen it"
     } else {
-        "bring the bearing nearer to the face"
+        "choose a fitting whose bearing sits nearer to the face"
     };
+    let less =
+        "set less torque, not below the makers' range (if the range forbids it, use another part)";
+    let more = "raise the torque within the window";
     let onto_insert = "let the flange bear on the insert";
     match id {
         CheckId::StripExternal | CheckId::StripInternal | CheckId::Hoop | CheckId::Engagement
@@ -463,42 +519,47 @@ pub fn advice(id: CheckId, c: &Causes) -> String {
         CheckId::StripExternal => steps.extend([
             "engage more thread",
             "use a fitting of stronger metal",
-            "set less torque",
+            less,
         ]),
         CheckId::StripInternal => steps.extend([
             "engage more thread",
             "use an insert of stronger metal or with a larger thread",
-            "set less torque",
+            less,
         ]),
         CheckId::Hoop => steps.extend([
             "give the insert a thicker wall or a stronger metal",
             "engage more thread",
-            "set less torque",
+            less,
         ]),
         CheckId::Neck => steps.extend([
-            "set less torque",
+            less,
             "use a fitting with a thicker neck or of stronger metal; a better lubricant raises the preload, so never add one without lowering the torque",
         ]),
         CheckId::Flange => steps.extend([
             "use a fitting with a thicker flange or of stronger metal",
             "bring the seat closer to the neck",
-            "set less torque",
+            less,
         ]),
         CheckId::BondTightening => {
             if !c.on_insert {
                 steps.push("let the flange bear on the insert, so that the preload closes in metal");
             }
-            steps.push("set less torque, and hold the insert itself while tightening");
+            steps.push(less);
+            steps.push("hold the insert itself while tightening");
             steps.push("lengthen the bond, which helps less");
         }
         CheckId::BondRemoval => {
             steps.push("hold the insert itself while undoing");
-            steps.push("grease it, where its maker allows, so that it never needs that torque");
+            steps.push("assemble it with the lubricant its maker names, at the torque for that lubricant; it may then come undone with less");
         }
-        CheckId::BondServiceCold if c.cold_by_temperature => steps.extend([
-            "choose insert and wall whose expansions lie closer: the cold does this more than the load",
-            "ask the adhesive's maker for one that cures nearer to room temperature or gives more",
-        ]),
+        CheckId::BondServiceCold if c.cold_by_temperature => {
+            steps.push("choose insert and wall whose expansions lie closer: the cold does this more than the load");
+            steps.push(if c.warm_cure {
+                "ask the adhesive's maker for one that cures nearer to room temperature or gives more"
+            } else {
+                "ask the adhesive's maker for one that gives more"
+            });
+        }
         CheckId::BondServiceHot if c.hot_by_temperature => steps.extend([
             "choose insert and wall whose expansions lie closer: the heat does this more than the load",
             "keep it cooler",
@@ -536,7 +597,7 @@ pub fn advice(id: CheckId, c: &Causes) -> String {
                 steps.push("let the flange bear on the metal of the insert");
             }
             steps.push("widen the ring that bears");
-            steps.push("set less torque");
+            steps.push(less);
         }
         CheckId::SeatOpen => {
             if c.nothing_left {
@@ -547,14 +608,16 @@ pub fn advice(id: CheckId, c: &Causes) -> String {
             if c.uneven {
                 steps.push("face the seat true over its whole ring");
             }
-            steps.push("raise the preload within the window");
+            steps.extend((!c.no_window).then_some(more));
             steps.push(nearer);
         }
-        CheckId::SeatSlip if c.boss => steps.extend([
-            "raise the preload within the window",
-            "take the load across the axis by a close fit or a dowel",
-        ]),
-        CheckId::SeatSlip => steps.push("grease, mark, and look again"),
+        CheckId::SeatSlip if c.boss => {
+            steps.extend((!c.no_window).then_some(more));
+            steps.push("take the load across the axis by a close fit or a dowel");
+        }
+        CheckId::SeatSlip => steps.push(
+            "keep the lubricant and torque the makers name, draw a line across fitting and frame, and look again for a shift or black dust",
+        ),
         CheckId::TorqueMaker => steps.push("keep to the maker's torque"),
         CheckId::Galvanic => {
             steps.push("put an insulating ply or primer between the two, and seal the edge");
@@ -585,7 +648,7 @@ pub fn judged(id: CheckId) -> (&'static str, &'static str) {
         ),
         CheckId::Hoop => (
             "the preload at its high end, raised by the prying of the load, against what makes the insert's wall yield outward",
-            "first yield; support by glue and frame left out, on the conservative side",
+            "first yield; support by glue and frame left out, on the cautious side",
         ),
         CheckId::Neck => (
             "tension, raised by the prying of the load, and torsion of tightening in the fitting's neck against its yield",
@@ -601,7 +664,7 @@ pub fn judged(id: CheckId) -> (&'static str, &'static str) {
         ),
         CheckId::BondRemoval => (
             "the use of the glue by the torque of undoing alone, at 20 °C with its thermal stress, ageing counted",
-            "the loosening torque at high friction stands in for a fitting that has grown fast, unless the job states one",
+            "the loosening torque at high friction stands in for a seized fitting, unless the job states one; a thread locker that has cured is not counted",
         ),
         CheckId::BondServiceCold => (
             "the use of the glue by preload, high or low, whichever is worse, and every load of service, at the coldest",
@@ -629,7 +692,7 @@ pub fn judged(id: CheckId) -> (&'static str, &'static str) {
         ),
         CheckId::SeatSlip => (
             "the load across the axis against friction of the seat and centring of the thread, at preload low and low friction",
-            "micro-slip, not ruin; in a crank housing for information only",
+            "micro-slip, not ruin; in a crank housing for information",
         ),
         CheckId::TorqueMaker => (
             "the job's torque against the range of the makers, whichever of its ends is nearer",
@@ -715,14 +778,18 @@ pub const NOT_MET: &str = "Not met; put it right before any work:";
 /// The same where nobody has looked.
 pub const NOT_CONFIRMED: &str =
     "Not confirmed; look before any work, and enter in [condition] what you find:";
+/// Beside a torque to aim for that no maker's figure bounds.
+pub const NO_MAKER_HELD: &str = ", no maker's figure was held against it";
+/// What a refused job asks for.
+pub const TAKE_IT: &str = "Take it to the maker or to somebody able to examine it";
+/// The same where `repair` has a route of its own.
+pub const SEE_REPAIR: &str = "See what `repair` says, or take it to the maker";
 /// The torque on the sheet.
 pub const AT_FITTING: &str = "Torque at the fitting";
-/// The same with a crowfoot.
-pub const ON_WRENCH: &str = "Set on the wrench, crowfoot in line";
 /// Where the torque on the sheet is another than the job's.
 pub const NOT_THE_JOBS_OWN: &str = "Not judged at this torque yet: enter it and check again";
 /// How the bounds of a window are read.
-pub const WINDOW_LEGEND: &str = "≥ no less than, ≤ no more than; a line shows where a limit is kept; * advice only, ? rests on an unknown; dash-dotted: the job's own torque";
+pub const WINDOW_LEGEND: &str = "≥ no less than, ≤ no more than; a line shows where a limit is kept; * for information, ? rests on an unknown; dash-dotted: the job's own torque";
 /// What is filled in by hand.
 pub const BLANKS: &[&str] = &[
     "Torque applied, and turned which way",
@@ -764,10 +831,12 @@ pub fn contributor(input: &scatter::Input) -> (String, String) {
         .is_some_and(|l| l.contains("greas") || l.contains("oil"));
     let grease = |part: &str| {
         if greased {
-            format!("{part} is lubricated already; measure the friction with that lubricant")
+            format!(
+                "no torque wrench can split friction from clamp: clean both parts, use fresh lubricant of one kind on {part}, turn slowly to one torque; the spread left is real"
+            )
         } else {
             format!(
-                "grease {part}, or measure it (grease raises the preload: `torque` says how much less to set)"
+                "lubricate {part} as its maker says (that raises the preload: `torque` says how much less to set)"
             )
         }
     };
@@ -796,7 +865,7 @@ pub fn contributor(input: &scatter::Input) -> (String, String) {
         ),
         "face_offset" => own(
             "the step between insert and frame",
-            "measure it with a depth gauge across both faces",
+            "measure it with a straight edge and feelers across both faces",
         ),
         "thickness" if path.contains("bond") => own(
             "the thickness of the glue",
@@ -808,7 +877,7 @@ pub fn contributor(input: &scatter::Input) -> (String, String) {
         ),
         "voids" => own(
             "the share without glue",
-            "tap along the bond, or glue a trial joint and cut it open",
+            "glue a trial joint and cut it open; a tap map of this one shows gaps only",
         ),
         "engaged" => own(
             "the engaged length of the thread",
@@ -825,7 +894,7 @@ pub fn contributor(input: &scatter::Input) -> (String, String) {
         ),
         _ if path.starts_with("material.") || path.contains(".material.") => (
             format!("the material's {} ({path})", last.replace('_', " ")),
-            "ask for the certificate of this stock".into(),
+            "ask for the supplier's test report of this stock".into(),
         ),
         _ if path.starts_with("loads.") || path.contains(".loads.") => (
             format!("the load {path}"),

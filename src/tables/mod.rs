@@ -31,6 +31,13 @@ impl Basis {
             Basis::Invented => "invented",
         }
     }
+    /// The word beside a source: common practice has none, and is said to have none where the source does not.
+    pub fn label(self, source: &str) -> &'static str {
+        match self {
+            Basis::CommonPractice if !source.contains("no source") => "common practice, no source",
+            basis => basis.word(),
+        }
+    }
     /// The basis with this word.
     pub fn from_word(word: &str) -> Option<Basis> {
         [
@@ -129,7 +136,7 @@ impl<'t> Row<'t> {
     }
     /// Source and basis in one phrase.
     pub fn provenance(&self) -> String {
-        let basis = self.basis().map_or("", Basis::word);
+        let basis = self.basis().map_or("", |basis| basis.label(self.source()));
         format!("{} ({basis})", self.source())
     }
     /// Key and value of every plain entry, in the order of the keys; the short form of the source says nothing new.

@@ -180,6 +180,15 @@ impl Unit {
     }
 }
 
+/// A number rounded to so many significant figures, those before the point too.
+pub fn rounded(value: f64, figures: usize) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return significant(value, figures);
+    }
+    let step = 10f64.powi(value.abs().log10().floor() as i32 + 1 - figures as i32);
+    significant((value / step).round() * step, figures)
+}
+
 /// Degrees of a scale whose nought is not the kelvin's are what a subtraction leaves; within a millionth of a degree
 /// (invented) of nought that is rounding alone.
 fn without_residue(degrees: f64) -> f64 {

@@ -627,6 +627,14 @@ fn number(text: &str, part: Range<usize>, kind: Kind) -> Result<(usize, f64), Qu
         }
     }
     if literal.is_empty() || literal == "." {
+        // An honest answer in the wrong place: say where it is taken.
+        if slice.trim().eq_ignore_ascii_case("unknown") {
+            return Err(error(
+                part.clone(),
+                "this has to be measured",
+                "\"unknown\" is taken for materials, adhesive, preparation, cure temperature, voids, lubrication and [condition] alone",
+            ));
+        }
         return Err(error(part.clone(), "no number stands here", wanted(kind)));
     }
     if matches!(bytes.get(end), Some(b'e' | b'E')) {

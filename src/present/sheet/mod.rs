@@ -90,11 +90,11 @@ struct Alert {
 
 /// The torque to set.
 struct Torque {
-    what: &'static str,
+    what: String,
     figure: String,
     /// Where the figure comes from, or what it comes to at the fitting.
     lines: Vec<String>,
-    turning: &'static str,
+    turning: String,
 }
 
 /// What to do on one side.
@@ -357,13 +357,13 @@ impl One<'_> {
         lines.extend(wrench.warnings().map(|w| words::wrench(&w, system)));
         Some(Torque {
             what: if on_tool.is_some() {
-                words::ON_WRENCH
+                words::on_wrench(a, system)
             } else {
-                words::AT_FITTING
+                words::AT_FITTING.into()
             },
             figure: show(on_tool.unwrap_or(at_fitting)),
             lines,
-            turning: words::turning(a.thread.hand),
+            turning: words::turning_of(self.side),
         })
     }
 

@@ -195,7 +195,9 @@ fn by_kind(entries: impl Iterator<Item = (String, String, String)>) -> Vec<Kind>
 fn in_short(provenance: &str) -> (String, Option<&'static str>) {
     let apart = provenance.rsplit_once(" (").and_then(|(text, basis)| {
         let basis = basis.strip_suffix(')')?;
-        Basis::from_word(basis).map(|basis| (text, basis.word()))
+        let word = basis.trim_end_matches(", no source");
+        // One heading for all of them, whether or not the source says itself that it has none.
+        Basis::from_word(word).map(|basis| (text, basis.label("")))
     });
     let (text, basis) = apart.map_or((provenance, None), |(text, basis)| (text, Some(basis)));
     (

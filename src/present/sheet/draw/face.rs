@@ -98,7 +98,9 @@ pub fn face(pen: Pen, a: &Assembly, r: &Assessment, course: &Course) -> String {
             }
         }
         for gap in a.seat.gaps.iter().filter(|_| i == 0) {
-            let value = Unit::Millimetre.in_system(si(gap.gap.nominal), pen.system);
+            // No leaf is told apart by less than a ten-thousandth, of an inch or of a millimetre.
+            let (value, _) = Unit::Millimetre.in_system(si(gap.gap.nominal), pen.system);
+            let value = (value * 1e4).round() / 1e4;
             // Beside the dial a figure begins, or ends, at the ticks; above and below it stands in the middle.
             let (anchor, radius) = match si(gap.at).sin() {
                 sine if sine > 0.5 => ("start", 59.0),
@@ -106,7 +108,7 @@ pub fn face(pen: Pen, a: &Assembly, r: &Assessment, course: &Course) -> String {
                 _ => ("middle", 66.0),
             };
             let (x, y) = at(si(gap.at), radius);
-            dial = dial.add(label(significant(value.0, 2), (x, y + 3.5), anchor));
+            dial = dial.add(label(significant(value, 2), (x, y + 3.5), anchor));
         }
         let lines = [
             Some(head.to_string()),
