@@ -54,10 +54,13 @@ pub fn run(args: &ElementsArgs) -> Result<u8, Failure> {
         }
     };
     if let Some(path) = &args.picture {
-        let drawn = found.iter().find_map(|(_, cross)| match cross {
-            Some(Ok(cross)) => Some(cross),
+        let drawn = found.iter().filter_map(|(verdict, cross)| match cross {
+            Some(Ok(cross)) => Some((verdict.rank(), cross)),
             _ => None,
         });
+        // Of equals the first.
+        let drawn = drawn.reduce(|a, b| if b.0 > a.0 { b } else { a });
+        let drawn = drawn.map(|(_, cross)| cross);
         let Some(cross) = drawn else {
             return Err(Failure::Computation(format!(
                 "there is no picture: {}",

@@ -30,7 +30,7 @@ pub struct SheetArgs {
     #[arg(long)]
     variants: bool,
     /// Add the section by finite elements, deformed, with the stress in the glue, and judge the glue on them
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["variants", "scatter"])]
     elements: bool,
     /// Add a study of N samples: how sure the figures are, and what decides
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000))]

@@ -10,8 +10,10 @@ use crate::units::display::{System, significant};
 use crate::units::{Pressure, Unit, si};
 use serde::Serialize;
 
-/// From which ratio on both models are said to part.
+/// From which ratio on both models are said to part. Our own choice: what a bench would act on.
 pub const PARTED: f64 = 1.25;
+/// Below which share of the largest of its sort a figure is too small to speak of. Our own choice.
+const SMALL: f64 = 0.3;
 
 /// One figure by both.
 #[derive(Debug, Clone, Serialize)]
@@ -74,7 +76,7 @@ pub struct MeshReport {
 }
 
 /// One side.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Default, Serialize)]
 #[allow(missing_docs)]
 pub struct ElementsSide {
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -113,14 +115,7 @@ pub fn report(of_checks: Report, job: &Job, found: &[Found]) -> ElementsReport {
                 side: several.then(|| words::side_word(side.name)),
                 verdict: verdict.word(),
                 preconditions: preconditions(&side.assembly.condition),
-                reason: None,
-                mesh: None,
-                checks: Vec::new(),
-                values: Ordered(Vec::new()),
-                compared: Vec::new(),
-                turns: Vec::new(),
-                along: Vec::new(),
-                remarks: Vec::new(),
+                ..ElementsSide::default()
             };
             match found {
                 Some(Ok(cross)) => fill(&mut out, cross),
@@ -140,20 +135,7 @@ pub fn report(of_checks: Report, job: &Job, found: &[Found]) -> ElementsReport {
         .find(|s| s.verdict == overall.word())
         .or(sides.first())
         .cloned();
-    let nothing = || ElementsSide {
-        side: None,
-        verdict: overall.word(),
-        preconditions: Vec::new(),
-        reason: None,
-        mesh: None,
-        checks: Vec::new(),
-        values: Ordered(Vec::new()),
-        compared: Vec::new(),
-        turns: Vec::new(),
-        along: Vec::new(),
-        remarks: Vec::new(),
-    };
-    of_checks.around(worst.unwrap_or_else(nothing), sides, overall)
+    of_checks.around(worst.unwrap_or_default(), sides, overall)
 }
 
 /// What the glue comes to on elements.
@@ -234,31 +216,45 @@ fn along(a: &Along) -> AlongReport {
     }
 }
 
-/// Where both part by more than a quarter: one sentence for each sort of stress, with the figure that parts most.
+/// Where both part by more than a quarter: for each sort of stress one sentence where the elements have more and one
+/// where they have less, with the figure that parts most.
 fn remarks(cross: &CrossCheck) -> Vec<String> {
     let mut out = Vec::new();
     for family in words::FAMILIES {
-        // What is small beside the others of its sort parts easily, and harms nobody.
         let members = || cross.compared.iter().filter(|c| c.id.starts_with(family));
-        let size = |c: &&Compared| c.elements.abs().max(c.simple.map_or(0.0, f64::abs));
-        let most = members().map(|c| size(&c)).fold(0.0, f64::max);
-        let apart = |c: &&Compared| {
-            let ratio = c.ratio()?.abs();
-            (size(c) >= 0.3 * most && ratio > 0.0).then(|| ratio.max(1.0 / ratio))
+        // Across the glue in the cold only what pulls does harm.
+        let counted = |c: &Compared| {
+            let pull = c.id.starts_with("elements.thermal.radial");
+            let of = |v: f64| if pull { v.max(0.0) } else { v.abs() };
+            Some((of(c.elements), of(c.simple?)))
         };
-        let parted = members()
-            .filter_map(|c| Some((apart(&c)?, c)))
-            .filter(|(by, _)| *by > PARTED)
-            .max_by(|a, b| a.0.total_cmp(&b.0));
-        if let Some((_, c)) = parted
-            && let Some(ratio) = c.ratio()
-        {
-            out.push(format!(
-                "{}: {} times the simple model's. {}",
-                c.title,
-                significant(ratio, 2),
-                words::parted(family, ratio.abs() > 1.0)
-            ));
+        let size = |c: &Compared| counted(c).map_or(0.0, |(a, b)| a.max(b));
+        // What is small beside the others of its sort parts easily, and harms nobody.
+        let most = members().map(size).fold(0.0, f64::max);
+        for above in [true, false] {
+            let apart = |c: &Compared| {
+                let (elements, simple) = counted(c)?;
+                let by = if above {
+                    elements / simple
+                } else {
+                    simple / elements
+                };
+                (size(c) >= SMALL * most && by > PARTED).then_some(by)
+            };
+            let parted = members()
+                .filter_map(|c| Some((apart(c)?, c)))
+                .max_by(|a, b| a.0.total_cmp(&b.0));
+            if let Some((_, c)) = parted {
+                let times = match c.ratio().filter(|r| *r > 0.0) {
+                    Some(ratio) => format!("{} times the simple model's", significant(ratio, 2)),
+                    None => "of the other sign than the simple model's".to_string(),
+                };
+                out.push(format!(
+                    "{}: {times}. {}",
+                    c.title,
+                    words::parted(family, above)
+                ));
+            }
         }
     }
     if out.is_empty() {
@@ -385,5 +381,5 @@ Axial shear and peel are those of service at preload high, torsion that of tight
     out
 }
 
-/// Turns that the text lists; JSON has all.
+/// Turns that the text lists; JSON has all. Our own choice: the rest carry little.
 const MOST_TURNS: usize = 12;

@@ -107,8 +107,14 @@ pub struct CheckReport {
 }
 
 /// A map that keeps its order.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Ordered<T>(pub Vec<(&'static str, T)>);
+
+impl<T> Default for Ordered<T> {
+    fn default() -> Self {
+        Ordered(Vec::new())
+    }
+}
 
 impl<T> Ordered<T> {
     /// What stands under a key.

@@ -388,6 +388,9 @@ pub fn note(note: Note) -> &'static str {
         Note::ThreadAtEnd => {
             "the thread reaches within 2 mm of the bond's inner end: elements gave 2.2 times this use of the glue there; not counted here"
         }
+        Note::ElementsUnsettled => {
+            "the mesh of the elements did not settle within the work allowed: take the last digits with care"
+        }
         Note::ByElements => "judged on finite elements of the assembly (`elements`)",
         Note::PreconditionFailed => "a precondition has failed",
         Note::NotSelfLocking => {
@@ -920,7 +923,7 @@ pub const FAMILIES: [&str; 8] = [
 pub fn parted(family: &str, above: bool) -> &'static str {
     match (family, above) {
         ("elements.thread_stiffness", _) => {
-            "The walls shear and the faces sink, which bars do not. Believe the elements for the stiffness; what a load adds to the thread changes little by it."
+            "The walls shear and the faces sink, which bars do not. Believe the elements for the stiffness. What a load adds to the thread was worked out with the simple one."
         }
         ("elements.first_turn", _) => {
             "The walls shear across their thickness, so the load runs in differently. Believe the elements."
@@ -929,7 +932,7 @@ pub fn parted(family: &str, above: bool) -> &'static str {
             "The faces give way under the flange and share it anew; the simple share takes them for rigid below their first layer. Believe the elements where both parts stand level, and measure that."
         }
         ("elements.axial", true) => {
-            "The load runs further in than bars let it. Believe the elements; the peak at the face itself is the simple model's."
+            "Face and walls bend under the seat and the load runs in differently than bars let it. Believe the elements: here the simple model is on the wrong side."
         }
         ("elements.axial", false) => {
             "Bars bring the whole shear to the face, where real walls shear and spread it. Believe the elements; the simple model is the careful one."
@@ -941,10 +944,10 @@ pub fn parted(family: &str, above: bool) -> &'static str {
             "The walls shear across their thickness and spread the torque. Believe the elements; the simple model is the careful one."
         }
         ("elements.rocking", true) => {
-            "The section does not stay round and the frame bends with the insert, which the beam in a rigid frame leaves out. Believe the elements: the simple model is on the wrong side."
+            "The section does not stay round and the frame bends with the insert, which the beam in a rigid frame leaves out. Believe the elements: in this stress the simple model is on the wrong side; the reserves above count all together."
         }
         ("elements.rocking", false) => {
-            "The wall takes part of the moment that the beam gives to the glue. Believe the elements; the simple model is the careful one."
+            "The wall takes part of the moment that the beam gives to the glue. Believe the elements; in this stress the simple model is the careful one."
         }
         ("elements.thermal", true) => {
             "The walls pull on each other along the axis too, and bend at their ends. Believe the elements: the simple rings are on the wrong side."

@@ -76,7 +76,9 @@ impl Model<'_> {
             .into_iter()
             .flatten()
             .fold(0.0, |most: f64, part| most.max(si(part.outer)));
-        let scale = si(s.thread_force).abs().max(moment / radius);
+        // A push inward goes through the seat alone.
+        let forces = [s.thread_force, s.seat_force, loads.axial].map(|f| si(f).abs());
+        let scale = forces.into_iter().fold(moment / radius, f64::max);
         let mut rays = 256;
         let mut sum = self.pressure_sums(s, &around, &places, rays);
         // A small contact covers few rays: more of them until the sums stay.

@@ -72,7 +72,7 @@ pub struct CrossCheck {
     pub compared: Vec<Compared>,
     /// Share of each turn in a preload, from the face on: by elements, by the simple model.
     pub turns: Vec<[Ratio; 2]>,
-    /// Along the glue, end to end.
+    /// Along the glue, away from its ends.
     pub along: Vec<Along>,
     /// Glue judged by both.
     pub checks: Vec<GlueCheck>,
@@ -131,6 +131,7 @@ impl CrossCheck {
         let checks = CheckId::ALL.into_iter().filter_map(|id| {
             let need = crate::assess::need(a, id);
             let of = judged
+                .checks
                 .iter()
                 .filter(|(of, _)| *of == id)
                 .map(|(_, raw)| *raw);
@@ -152,6 +153,17 @@ impl CrossCheck {
             state,
             elements: solved.elements,
         })
+    }
+
+    /// Whether the moment presses the mouth towards φ = 0 (see [`CrossCheck::service`]), or away from it.
+    pub fn presses(&self) -> bool {
+        let [force, moments @ ..] = self.state.rock;
+        let moment: f64 = moments.iter().sum();
+        if moment == 0.0 {
+            force >= 0.0
+        } else {
+            moment > 0.0
+        }
     }
 
     /// The state of service as the elements have it: what is the same all round, and what goes with the moment.
@@ -483,7 +495,7 @@ impl Both<'_, '_> {
         if let Some(elements) = self.wall_in_service() {
             put(
                 "elements.insert.stress.service",
-                "Insert's wall in service, equivalent stress",
+                "Insert's wall in service at the coldest, equivalent stress",
                 mpa,
                 elements,
                 None,
@@ -538,6 +550,7 @@ impl Both<'_, '_> {
         ));
         let (mut normal, mut turning) = (-si(forces.insert), torque[1]);
         let mut most = 0.0f64;
+        // Our own choice: many to the shortest decay there is.
         let steps = 400;
         let h = self.bond() / f64::from(steps);
         for k in 0..steps {
@@ -553,13 +566,16 @@ impl Both<'_, '_> {
         Some((si(found.equivalent), most))
     }
 
+    /// At the coldest, under all that acts in service.
     fn wall_in_service(&self) -> Option<f64> {
         let e = self.elements();
         let [even, once] = self.state.parts(e);
         let one = number(1.0);
-        let even: Vec<_> = even.iter().map(|u| (u, one)).collect();
+        let mut all: Vec<_> = even.iter().map(|u| (u, one)).collect();
+        all.push((&e.torsion.thread, number(self.state.torques[0])));
+        all.push((&e.thermal, number(self.thermal.cooling)));
         let once: Vec<_> = once.iter().map(|u| (u, one)).collect();
-        Some(si(e.wall(&even, &once)?.equivalent))
+        Some(si(e.wall(&all, &once)?.equivalent))
     }
 
     fn turns(&self) -> Vec<[Ratio; 2]> {
@@ -578,7 +594,9 @@ impl Both<'_, '_> {
     fn along(&self) -> Vec<Along> {
         let fields = [self.axial(), self.torsion()];
         let (rocking, thermal) = (self.rocking(), self.thermal());
-        let stations = self.elements().stations.iter().enumerate();
+        let e = self.elements();
+        // At the very ends theory has no bound.
+        let stations = self.away().filter_map(|k| Some((k, e.stations.get(k)?)));
         let at = |f: &Field<'_>, k: usize, x: f64| [from_si(f.stations[k]), from_si((f.simple)(x))];
         stations
             .map(|(k, x)| {

@@ -29,15 +29,26 @@ struct Places {
     heat: Vec<[f64; 3]>,
 }
 
+/// What the glue comes to on the elements.
+#[derive(Default)]
+pub(super) struct Judged {
+    /// Each check in every state that it has.
+    pub(super) checks: Vec<(CheckId, Raw)>,
+    /// The greatest use in service with the glue kept elastic.
+    elastic: f64,
+    /// The highest torque of undoing that keeps its required ratio.
+    removal_limit: Option<Torque>,
+}
+
 /// What acts on the insert in a state.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct State {
     /// Forces of thread, seat on the insert, seat on the frame (N).
     pub(super) forces: [f64; 3],
     /// Torques of the same (N·m).
-    torques: [f64; 3],
+    pub(super) torques: [f64; 3],
     /// Force across, and moments of thread, seat on the insert, seat on the frame (N, N·m).
-    rock: [f64; 4],
+    pub(super) rock: [f64; 4],
     /// Kelvin below the cure.
     cooling: f64,
 }
@@ -200,13 +211,13 @@ impl Model<'_> {
         };
         let outer = a.insert.outer_diameter / 2.0;
         let bore = outer + a.bond.thickness;
-        // A lip is not meshed: what stands on it stands on the insert's own face, or on the frame's.
+        // A lip is not meshed: what stands on it counts as far as it stands on the insert's own face. Where nothing of
+        // a part is left the elements refuse it.
         let part = |p: Option<seat::Part>, from: Length, to: Length| {
             let p = p?;
-            let (inner, outer) = (p.inner.max(from), p.outer.min(to));
-            (outer > inner).then_some(SeatPart {
-                inner,
-                outer,
+            Some(SeatPart {
+                inner: p.inner.max(from),
+                outer: p.outer.min(to),
                 layer: p.stiffness,
             })
         };
@@ -285,10 +296,11 @@ impl Model<'_> {
         solved: &Solved,
         preloads: &Preloads,
         ends: Ends,
-    ) -> Result<Vec<(CheckId, Raw)>, ContactError> {
-        let mut out = Vec::new();
+    ) -> Result<Judged, ContactError> {
+        let mut judged = Judged::default();
+        let out = &mut judged.checks;
         if ends.seat_alone() {
-            return Ok(out);
+            return Ok(judged);
         }
         let places = &solved.places;
         let room = celsius(20.0);
@@ -378,8 +390,11 @@ impl Model<'_> {
                     let ids = [CheckId::BondServiceCold, CheckId::BondServiceHot];
                     for (id, (cooling, climate)) in ids.into_iter().zip(&climates) {
                         let raw = climate.strengths.as_ref().map_or_else(missing, |s| {
-                            let usage = places.usage(&state.cooled(*cooling), &s.ductile);
-                            Raw::of(usage.max(mean(&state, climate.product)), 1.0)
+                            let cold = state.cooled(*cooling);
+                            let mean = mean(&state, climate.product);
+                            let elastic = places.usage(&cold, &s.elastic).max(mean);
+                            judged.elastic = judged.elastic.max(elastic);
+                            Raw::of(places.usage(&cold, &s.ductile).max(mean), 1.0)
                         });
                         push(id, raw);
                     }
@@ -423,11 +438,33 @@ impl Model<'_> {
             out.push((
                 CheckId::BondRemoval,
                 strengths.map_or_else(missing, |(s, product)| {
-                    Raw::of(places.usage(&state, &s).max(mean(&state, product)), 1.0)
+                    let demand = |times: f64| {
+                        let turned = State {
+                            torques: state.torques.map(|t| t * times),
+                            ..state
+                        };
+                        places.usage(&turned, &s).max(mean(&turned, product))
+                    };
+                    // Demand grows with the torque: the last one that keeps the required ratio, by halving.
+                    let most = 1.0 / self.a.need.removal.value;
+                    let (mut kept, mut lost) = (0.0, 1.0);
+                    while demand(lost) <= most && lost < 1e9 {
+                        (kept, lost) = (lost, 2.0 * lost);
+                    }
+                    for _ in 0..60 {
+                        let middle = 0.5 * (kept + lost);
+                        if demand(middle) <= most {
+                            kept = middle;
+                        } else {
+                            lost = middle;
+                        }
+                    }
+                    judged.removal_limit = Some((thread + seat) * kept);
+                    Raw::of(demand(1.0), 1.0)
                 }),
             ));
         }
-        Ok(out)
+        Ok(judged)
     }
 
     /// Puts what the elements say of the glue in place of what the simple models say.
@@ -453,7 +490,7 @@ impl Model<'_> {
             };
             let need = crate::assess::need(self.a, id);
             let mut worst: Option<Raw> = None;
-            for (_, raw) in found.iter().filter(|(of, _)| *of == id) {
+            for (_, raw) in found.checks.iter().filter(|(of, _)| *of == id) {
                 if worst.as_ref().is_none_or(|w| raw.outweighs(w, need)) {
                     worst = Some(*raw);
                 }
@@ -464,7 +501,18 @@ impl Model<'_> {
                         raw.notes.add(kept);
                     }
                 }
+                if matches!(solved, Ok(solved) if !solved.elements.settled) {
+                    raw.notes.add(Note::ElementsUnsettled);
+                }
                 *slot = Some(raw.note(Note::ByElements));
+            }
+        }
+        if let Some(found) = &found {
+            if found.elastic > 0.0 {
+                states.values.service_elastic = Some(number(1.0 / found.elastic));
+            }
+            if let Some(limit) = found.removal_limit {
+                states.values.removal_limit = limit;
             }
         }
         // How far both are apart where the simple model takes the section for round and the frame for rigid.

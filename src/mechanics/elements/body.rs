@@ -43,6 +43,11 @@ struct Solved {
     residual: f64,
 }
 
+/// Share of a wall that the narrowest ring of the seat takes.
+const NARROWEST: f64 = 0.05;
+const NO_RING: &str =
+    "a part of the seat is too narrow on its wall, or stands beside it (on a lip)";
+
 impl Body {
     pub(super) fn new(s: &Sleeve) -> Result<Self, ElementsError> {
         let half = |d: Length| 0.5 * si(d);
@@ -120,11 +125,16 @@ impl Body {
         let clipped = |part: Option<SeatPart>, from: f64, to: f64| {
             let p = part?;
             let (a, b) = (si(p.inner).max(from), si(p.outer).min(to));
-            // A ring too narrow for a cell is none.
-            (b - a > 1e-3 * (to - from)).then_some(((a, b), si(p.layer)))
+            // What it carries must not get lost with a ring too narrow for a cell. Our own choice: as coarse as the
+            // lines of the mesh across a wall are merged.
+            Some(
+                (b - a > NARROWEST * (to - from))
+                    .then_some(((a, b), si(p.layer)))
+                    .ok_or(ElementsError::Input(NO_RING)),
+            )
         };
-        let on_insert = clipped(s.seat_insert, sizes.bore, outside);
-        let on_frame = clipped(s.seat_frame, sizes.frame_bore, sizes.frame_outside);
+        let on_insert = clipped(s.seat_insert, sizes.bore, outside).transpose()?;
+        let on_frame = clipped(s.seat_frame, sizes.frame_bore, sizes.frame_outside).transpose()?;
         let layers = [on_insert, on_frame].map(|p| p.map_or(1.0, |(_, k)| k));
         if on_insert.is_none() && on_frame.is_none() {
             return fail("there is no seat");
@@ -235,6 +245,13 @@ impl Body {
         let (from, to) = whole.sizes.thread;
         if whole.span(from, to).next().is_none() {
             return Err(ElementsError::Input("the thread is too short"));
+        }
+        let kept =
+            |asked: Option<(f64, f64)>, got: Option<(f64, f64)>| asked.is_none() || got.is_some();
+        if !kept(self.sizes.seat_insert, whole.sizes.seat_insert)
+            || !kept(self.sizes.seat_frame, whole.sizes.seat_frame)
+        {
+            return Err(ElementsError::Input(NO_RING));
         }
         let axial = self.model(&whole, Family::Even, false, true);
         let twist = self.model(&bare, Family::Twist, false, false);

@@ -7,14 +7,14 @@ use super::element::{BEST, Constants, Family, corners};
 use super::mesh::{Grid, Part};
 use super::solve::Model;
 use crate::units::*;
-use std::f64::consts::PI;
+use std::f64::consts::TAU;
 
 /// Stations along the glue, both ends among them. As many as the independent check has.
 pub const STATIONS: usize = 49;
-/// Samples of a mean over an end.
+/// Samples of a mean over an end. Our own choice: a few for every cell there.
 const SAMPLES: usize = 200;
-/// Directions of the bending that are tried for the largest stress in the wall: every 5 degrees of half a circle.
-const DIRECTIONS: usize = 36;
+/// Directions round the axis that are tried for the largest stress in the wall: every 5 degrees (our own choice).
+const DIRECTIONS: usize = 72;
 
 /// Stresses: across walls and layer (rr), along (xx) and round (θθ) the axis, and the three shears.
 ///
@@ -145,13 +145,13 @@ pub(super) fn equivalent(s: &[f64; 6]) -> f64 {
     (0.5 * normal + 3.0 * (xr * xr + xt * xt + rt * rt)).sqrt()
 }
 
-/// The largest over all points of `even` plus `once` (cos φ, sin φ), over half a circle.
+/// The largest over all points of `even` plus `once` (cos φ, sin φ), all round.
 pub(super) fn peak(points: &[Point], even: Option<&Unit>, once: Option<&Unit>) -> Option<Peak> {
     let mut best: Option<(f64, usize, f64)> = None;
     for at in 0..points.len() {
         let steps = if once.is_some() { DIRECTIONS } else { 0 };
         for step in 0..=steps {
-            let phi = PI * step as f64 / DIRECTIONS as f64;
+            let phi = TAU * step as f64 / DIRECTIONS as f64;
             let mut s = even.map_or([0.0; 6], |u| u.wall[at]);
             if let Some(u) = once {
                 let (sin, cos) = phi.sin_cos();

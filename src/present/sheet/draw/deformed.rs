@@ -10,8 +10,7 @@ use svg::Document;
 use svg::node::element::{Path, Style};
 
 /// What the elements' section is: caption and, for who does not see it, text.
-pub const CAPTION: &str =
-    "Section by elements in service, movement enlarged; glue darker where it is pulled across";
+pub const CAPTION: &str = "Section by elements under the loads of service, cold left out, movement enlarged, with the stress across the glue";
 
 const TOP: f64 = 6.0;
 const LEFT: f64 = 12.0;
@@ -137,7 +136,7 @@ fn drawn(pen: Pen, cross: &CrossCheck) -> Document {
         .fold(0.0f64, |m, s| m.max(*s));
     let times = significant(enlarged, 2);
     let text = format!(
-        "Above: the side that the moment presses; below: the other side. Movement {times} times as large as it is, the greatest {}. Greatest pull across the glue {}.",
+        "Two sides of the section, that which the moment presses and the other. Movement {times} times as large as it is, the greatest {}. Greatest pull across the glue {}.",
         pen.length(from_si(most)),
         pen.show(Unit::Megapascal, pull),
     );
@@ -152,12 +151,12 @@ fn drawn(pen: Pen, cross: &CrossCheck) -> Document {
         )
         .set("data-scale", round(scale * 1e-3))
         .set("data-enlarged", round(enlarged));
+    let mut sides = ["the side that the moment presses", "the other side"];
+    if !cross.presses() {
+        sides.reverse();
+    }
     let start = LEFT + room * scale;
-    for (k, (half, title)) in halves
-        .iter()
-        .zip(["the side that the moment presses", "the other side"])
-        .enumerate()
-    {
+    for (k, (half, title)) in halves.iter().zip(sides).enumerate() {
         let top = TOP + k as f64 * step + NAME;
         let still = |node: usize| {
             let p = nodes[node];
