@@ -207,3 +207,29 @@ fn the_section_is_a_file_of_its_own() {
     let sheet = tool_on(DEMO_JOB, "sheet", &["--elements"]);
     assert!(sheet.out.contains("data-drawing=\"elements\""));
 }
+
+/// A lip is not meshed: what stands on it alone would get lost, so there are no elements, and no verdict by them.
+#[test]
+fn a_seat_on_the_lip_alone_is_refused() {
+    let lip = set(&[
+        "insert.lip_diameter=44 mm",
+        "seat.inner_diameter=43 mm",
+        "fitting.flange_diameter=50 mm",
+        "insert.face_offset=0.2 mm",
+    ]);
+    let (report, code) = json_on(DEMO_JOB, "elements", &lip);
+    assert_eq!(code, 4);
+    assert!(report["reason"].as_str().expect("why").contains("lip"));
+    assert!(report["compared"].as_array().is_some_and(Vec::is_empty));
+    let mut with = vec!["--elements"];
+    with.extend(&lip);
+    let (check, _) = json_on(DEMO_JOB, "check", &with);
+    let all = check["checks"].as_array().expect("checks");
+    let glue = all
+        .iter()
+        .find(|c| c["id"] == "bond.service.cold")
+        .expect("the check");
+    assert_eq!(glue["verdict"], "not judged");
+    // Its window is not complete either.
+    assert_eq!(check["window"]["complete"], false);
+}

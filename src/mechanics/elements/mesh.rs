@@ -21,7 +21,7 @@ pub enum Part {
 /// Elements across the glue before any halving. The first mesh has two, as the least.
 const ACROSS_GLUE: usize = 2;
 /// By how much steps may grow per length. Invented: neighbours differ by a factor of about 2.
-const GROWTH: f64 = 0.5;
+const GROWTH: f64 = 0.4;
 /// The most elements along x on the first mesh, and across the wall of a part.
 const MOST_ALONG: usize = 160;
 const MOST_ACROSS: usize = 24;
@@ -167,10 +167,10 @@ impl Grid {
         s.frame_end = nearest(&along, s.frame_end);
         s.insert_end = nearest(&along, s.insert_end);
         s.thread = (nearest(&along, s.thread.0), nearest(&along, s.thread.1));
-        // No longer than a third of the wall, but for a body so long that it would take too many.
+        // No longer than a quarter of the wall, but for a body so long that it would take too many.
         let whole = s.insert_end.max(s.frame_end);
-        let most = (whole / 40.0).max((s.bond / 10.0).min(0.35 * wall));
-        let fine = (0.3 * eta).min(0.1 * wall).min(most);
+        let most = (whole / 40.0).max((s.bond / 10.0).min(0.25 * wall));
+        let fine = (0.3 * eta).min(0.06 * wall).min(most);
         let thread = (0.2 * wall).min(most).max(s.insert_end / 200.0);
         let ends = [
             (0.0, fine),
@@ -253,14 +253,20 @@ impl Grid {
         let near =
             |fine: f64, at: f64, most: f64| move |r: f64| most.min(fine + GROWTH * (r - at).abs());
         let fine = eta.clamp(0.12 * wall, 0.2 * wall);
-        let l = lines(&inner, &near(fine, s.outside, 0.4 * wall), MOST_ACROSS);
+        let l = lines(&inner, &near(fine, s.outside, 0.3 * wall), MOST_ACROSS);
         group(l, Part::Insert, 0.0, s.insert_end, &mut r, &mut rows);
-        let l = (0..=ACROSS_GLUE)
+        // An even number, so that a line runs along the middle.
+        let across = if eta < 0.15 * wall {
+            ACROSS_GLUE
+        } else {
+            2 * ACROSS_GLUE
+        };
+        let l = (0..=across)
             .map(|k| {
-                if k == ACROSS_GLUE {
+                if k == across {
                     s.frame_bore
                 } else {
-                    s.outside + eta * k as f64 / ACROSS_GLUE as f64
+                    s.outside + eta * k as f64 / across as f64
                 }
             })
             .collect();
@@ -272,10 +278,10 @@ impl Grid {
             0.02 * frame_wall,
         );
         s.seat_frame = seat;
-        let fine = fine.min(0.4 * frame_wall);
+        let fine = fine.min(0.25 * frame_wall);
         let l = lines(
             &outer,
-            &near(fine, s.frame_bore, 0.35 * frame_wall),
+            &near(fine, s.frame_bore, 0.25 * frame_wall),
             MOST_ACROSS,
         );
         group(l, Part::Frame, 0.0, s.frame_end, &mut r, &mut rows);

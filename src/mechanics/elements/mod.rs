@@ -53,11 +53,11 @@ pub type Compliance = uom::si::Quantity<
     f64,
 >;
 
-/// Quoted values count as settled when halving all elements moves none by more. Our own choice: less than a tenth of
-/// the quarter from which both models are said to part; what a further halving would move is a third of it or less.
-pub const SETTLED: f64 = 0.02;
+/// Quoted values count as settled when halving all elements moves none by more. Our own choice: a tenth of the
+/// quarter from which both models are said to part; what a further halving would move is a third of it or less.
+pub const SETTLED: f64 = 0.025;
 /// The same for means over an end, where the stress itself has no bound. Our own choice: twice that.
-pub const SETTLED_AT_ENDS: f64 = 0.04;
+pub const SETTLED_AT_ENDS: f64 = 0.05;
 /// What the forces on the nodes may be out of balance by, of the largest.
 pub const BALANCE: f64 = 1e-9;
 /// Halvings at most. Our own choice: the work allowed ends it sooner.
