@@ -873,6 +873,28 @@ mod tests {
         }
     }
 
+    /// Slopes that throw Newton's way out of the ends: the crossing stays between them and is one.
+    #[test]
+    fn a_crossing_lies_between_its_ends() {
+        for first in [-40.0, -3.0, 0.0, 3.0, 40.0] {
+            for last in [-40.0, -3.0, 0.0, 3.0, 40.0] {
+                let end = |m: f64, spare: f64, climb: f64| {
+                    spot(on(5, m), [0.0; 3], [[0.0; 3]; 2], spare, on(5, climb))
+                };
+                for less in [0.01, 1.0, 100.0] {
+                    let (low, high) = (end(2.0, 1.0, first), end(3.0, -less, last));
+                    let m = crossing(&low, &high);
+                    assert!(m > 2.0 && m < 3.0, "{first} {last} {less}: {m}");
+                    let left = low.spare_toward(&high, m - 2.0);
+                    assert!(
+                        left.abs() < 1e-9 * less.max(1.0),
+                        "{first} {last} {less}: {left}"
+                    );
+                }
+            }
+        }
+    }
+
     /// Unknowns that are the moment itself: between the corners they lie on the ray asked for.
     #[test]
     fn between_the_corners_lies_the_direction_asked_for() {
