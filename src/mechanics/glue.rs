@@ -2319,4 +2319,33 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn stations_add_part_by_part_with_their_signs() {
+        let parts = |s: Station| {
+            [
+                s.sigma_thermal,
+                s.tau_axial,
+                s.tau_thermal,
+                s.tau_torsion,
+                s.peel,
+                s.rock_axial,
+                s.rock_hoop,
+            ]
+        };
+        let station = |v: [f64; 7]| Station {
+            sigma_thermal: v[0],
+            tau_axial: v[1],
+            tau_thermal: v[2],
+            tau_torsion: v[3],
+            peel: v[4],
+            rock_axial: v[5],
+            rock_hoop: v[6],
+        };
+        let sum = station([1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0]).plus(
+            -2.0,
+            &station([10.0, -20.0, 30.0, -40.0, 50.0, -60.0, 70.0]),
+        );
+        assert_eq!(parts(sum), [-19.0, 42.0, -57.0, 84.0, -95.0, 126.0, -133.0]);
+    }
 }

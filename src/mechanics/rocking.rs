@@ -1236,4 +1236,23 @@ mod tests {
             newton_metre(15.0)
         );
     }
+
+    /// Tractions of a ring moved sideways, point by point: across where it faces the way, along where it passes.
+    #[test]
+    fn sideways_point_by_point() {
+        let (r_b, across, along) = (0.02, 3e13, 1e13);
+        let whole: f64 = (0..360)
+            .map(|i| f64::from(i).to_radians().sin_cos())
+            .map(|(s, c)| (across * c * c + along * s * s) * r_b * 1f64.to_radians())
+            .sum();
+        for voids in [0.0, 0.2] {
+            let got = si(lateral_stiffness(
+                number(voids),
+                from_si(r_b),
+                from_si(across),
+                from_si(along),
+            ));
+            assert!((got / ((1.0 - voids) * whole) - 1.0).abs() < 1e-9);
+        }
+    }
 }

@@ -793,6 +793,35 @@ mod tests {
         }
     }
 
+    /// All in contact, force and moments are linear and follow exactly; in part of it, but for squares of the step.
+    #[test]
+    fn sums_follow_a_small_step() {
+        let panels = Panels::new(&[(0.3, 0.0), (2.0, 20e-6), (4.5, 5e-6)]);
+        let (parts, step) = (parts(), [1e-9, -2e-8, 3e-8]);
+        for (z, part) in [(100e-6, 1e-12), (12e-6, 1e-5)] {
+            let at = |k: f64| (z + k * step[0], 2e-4 + k * step[1], -1e-4 + k * step[2]);
+            let now = panels.sums(&parts, at(0.0), false);
+            let then = panels.sums(&parts, at(1.0), false);
+            for (mut sums, want) in now.into_iter().zip(then) {
+                let before = sums;
+                sums.follow(step[0], step[1], step[2]);
+                let values = |s: &Sums| [s.f, s.m[0], s.m[1], s.h[0]];
+                for ((got, want), before) in values(&sums)
+                    .into_iter()
+                    .zip(values(&want))
+                    .zip(values(&before))
+                {
+                    let moved = (want - before).abs();
+                    let size = part * before.abs() * 1e-3 + 1e-3 * moved;
+                    assert!(
+                        (got - want).abs() <= size,
+                        "{got} not {want}, from {before}"
+                    );
+                }
+            }
+        }
+    }
+
     const RADII: (f64, f64, f64) = (0.016, 0.019, 0.022);
 
     fn parts() -> [Option<Part>; 2] {
