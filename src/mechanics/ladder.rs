@@ -1512,13 +1512,16 @@ pub(super) mod tests {
         );
     }
 
-    /// Grids with their breakpoints where thread and bond end, graded hard and not at all.
+    /// Grids with their breakpoints where thread and bond end, graded hard and not at all; and over the thread alone,
+    /// in two parts.
     pub(in super::super) fn grids(parts: &LadderParts) -> Vec<Grid> {
         let bond = si(parts.glue.length);
         let start = si(parts.neck).min(bond);
         let end = si(parts.neck + parts.engagement).min(bond);
-        [1e-4, 1.0]
-            .map(|layer| Grid::new(&[0.0, start, end, bond], layer))
+        let whole = [0.0, start, end, bond];
+        let thread = [start, 0.4 * start + 0.6 * end, end];
+        [(&whole[..], 1e-4), (&whole[..], 1.0), (&thread[..], 2e-3)]
+            .map(|(breaks, layer)| Grid::new(breaks, layer))
             .to_vec()
     }
 

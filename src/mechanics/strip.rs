@@ -231,19 +231,19 @@ mod tests {
         close(si(thread_demand(newton(1000.0), number(1.5))), 1500.0);
     }
 
-    /// Flanks at 45 degrees: half a pitch and what the cylinder lies off the pitch line, between nothing and a pitch;
+    /// Flanks of one in two: half a pitch and half of what the cylinder lies off, between nothing and a pitch;
     /// the sheared area is that thickness around the cylinder, turn by turn.
     #[test]
     fn teeth_and_their_areas_by_hand() {
-        let (pitch, alpha, turns) = (mm(1.5), degree(45.0), number(4.0));
+        let (pitch, alpha, turns): (_, Angle, _) = (mm(1.5), from_si(0.5f64.atan()), number(4.0));
         let around = 4.0 * std::f64::consts::PI;
-        for (minor, thick) in [(34.6, 1.15), (35.0, 0.75), (34.0, 1.5), (36.0, 0.0)] {
+        for (minor, thick) in [(34.6, 0.95), (35.0, 0.75), (33.0, 1.5), (37.0, 0.0)] {
             let tooth = si(external_tooth(mm(minor), mm(35.0), pitch, alpha)) * 1e3;
             assert!((tooth - thick).abs() < 1e-9, "{tooth} not {thick}");
             let area = si(external_area(mm(minor), mm(35.0), turns, pitch, alpha)) * 1e6;
             assert!((area - around * minor * thick).abs() < 1e-6);
         }
-        for (major, thick) in [(35.4, 1.15), (35.0, 0.75), (36.0, 1.5), (34.0, 0.0)] {
+        for (major, thick) in [(35.4, 0.95), (35.0, 0.75), (37.0, 1.5), (33.0, 0.0)] {
             let tooth = si(internal_tooth(mm(major), mm(35.0), pitch, alpha)) * 1e3;
             assert!((tooth - thick).abs() < 1e-9, "{tooth} not {thick}");
             let area = si(internal_area(mm(major), mm(35.0), turns, pitch, alpha)) * 1e6;
