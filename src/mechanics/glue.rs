@@ -2028,6 +2028,30 @@ mod tests {
             prop_assert!(u <= brute * (1.0 + 1e-6), "{u} {brute}");
         }
 
+        /// Bounds lie above what they bound, and by no more than their parts can: also where the shear around the axis
+        /// leads.
+        #[test]
+        fn bounds_hold_where_the_hoop_shear_leads(
+            s in any_station(), p in any_station(), share in 0.0..6.0f64, sigma in 5e6..60e6f64, tau in 5e6..60e6f64,
+        ) {
+            let (once, often) = (Strengths { sigma, tau }, Strengths { sigma: 0.2 * sigma, tau: 0.3 * tau });
+            let all = |v: f64| [v; STATIONS];
+            let (axial, thermal, pulse) = (all(s.tau_axial), all(s.tau_thermal), all(p.tau_axial));
+            let (peel, along) = (all(p.peel), all(p.rock_axial));
+            let rocking = Some(Rocked { peel: &peel, axial: &along, hoop_share: share });
+            let grid = Grid::new(&[0.0, 0.01, 0.02], 1e-3);
+            let still = Still { sigma_thermal: s.sigma_thermal, tau_axial: &axial, tau_thermal: (1.0, &thermal) };
+            let pulsating = Pulsating { tau_axial: &pulse, rocking };
+            let bound = bounds_twice(&grid, &still, &pulsating, &once, &often)[3];
+            let (one, two) = (still.station(3).plus(0.5, &pulsating.station(3)), Station::default().plus(0.5, &pulsating.station(3)));
+            let most = brute_angle(|phi| one.use_at(phi, &once) + two.use_at(phi, &often)).powi(2);
+            prop_assert!(most <= bound * (1.0 + 1e-9) && bound <= 8.01 * most, "{most} {bound}");
+            let samples = Samples { sigma_thermal: s.sigma_thermal, tau_axial: &axial, tau_thermal: (1.0, &thermal), rocking, ..Samples::NONE };
+            let [bound] = bounds(&grid, &samples, [&once]);
+            let most = brute_angle(|phi| samples.station(3).use_at(phi, &once)).powi(2);
+            prop_assert!(most <= bound[3] * (1.0 + 1e-9) && bound[3] <= 2.01 * most, "{most} {}", bound[3]);
+        }
+
         #[test]
         fn worst_against_brute_force(bond in any_bond(), state in any_state(), sigma in 5e6..60e6f64, tau in 5e6..60e6f64) {
             let k = Strengths { sigma, tau };
