@@ -218,7 +218,8 @@ fn a_seat_on_the_lip_alone_is_refused() {
         "insert.face_offset=0.2 mm",
     ]);
     let (report, code) = json_on(DEMO_JOB, "elements", &lip);
-    assert_eq!(code, 4);
+    // Not judged, or short by the simple models already.
+    assert!(code == 4 || code == 1, "{code}");
     assert!(report["reason"].as_str().expect("why").contains("lip"));
     assert!(report["compared"].as_array().is_some_and(Vec::is_empty));
     let mut with = vec!["--elements"];

@@ -70,7 +70,7 @@ pub struct MeshReport {
     pub changed: &'static str,
     pub halvings: u32,
     pub unknowns: usize,
-    /// Forces out of balance over the largest.
+    /// Force on a node out of balance over the whole load.
     pub residual: f64,
     pub end_length: Amount,
 }
@@ -367,7 +367,7 @@ fn one(side: &ElementsSide, mesh: &MeshReport, system: System, layout: Layout) -
     out.push_str(&layout.table(&header, &rows, &[0, 1, 2, 3, 4]));
     out.push_str(&layout.heading("The mesh"));
     out.push_str(&layout.paragraph(&format!(
-        "{} Halved {} times, {} unknowns; the largest change from the mesh before is {} % ({}); forces balance to {} of the largest. \
+        "{} Halved {} times, {} unknowns; the largest change from the mesh before is {} % ({}); forces balance to {} of the load. \
 Nearer to an end of the glue than {} theory has no bound for its stress: there the mean over that length counts. \
 Axial shear and peel are those of service at preload high, torsion that of tightening, the cold that of the coldest.",
         if mesh.settled { "Settled." } else { "Not settled within the time allowed: take the last digits with care." },

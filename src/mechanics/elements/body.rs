@@ -519,7 +519,7 @@ fn balanced(model: &Model, factor: &Factor, loads: Vec<Vec<f64>>) -> Result<Solv
             let (mut most, mut apart) = (0.0_f64, 0.0_f64);
             for (r, f) in rest.iter_mut().zip(f) {
                 *r = f - *r;
-                most = most.max(f.abs());
+                most += f.abs();
                 apart = apart.max(r.abs());
             }
             if most > 0.0 {

@@ -58,7 +58,7 @@ pub type Compliance = uom::si::Quantity<
 pub const SETTLED: f64 = 0.025;
 /// The same for means over an end, where the stress itself has no bound. Our own choice: twice that.
 pub const SETTLED_AT_ENDS: f64 = 0.05;
-/// What the forces on the nodes may be out of balance by, of the largest.
+/// What the force on any node may be out of balance by, of the whole load.
 pub const BALANCE: f64 = 1e-9;
 /// Halvings at most. Our own choice: the work allowed ends it sooner.
 const HALVINGS: u32 = 3;
@@ -237,7 +237,7 @@ pub enum ElementsError {
     #[error("the elements' equations are not finite")]
     NotFinite,
     /// Forces are not in balance.
-    #[error("the elements' forces are out of balance by {0:e} of the largest")]
+    #[error("the elements' forces are out of balance by {0:e} of the load")]
     Balance(f64),
     /// The contact of the seat found no end.
     #[error("the contact of the seat on the elements did not settle")]
@@ -363,7 +363,7 @@ pub struct Elements {
     pub changed: Quoted,
     /// Whether no quoted value changed by more than [`SETTLED`], no mean over an end by more than [`SETTLED_AT_ENDS`].
     pub settled: bool,
-    /// Forces out of balance, of the largest, the worst solution.
+    /// Force on a node out of balance over the whole load, the worst solution.
     pub residual: Ratio,
     /// Unknowns of the largest system.
     pub unknowns: usize,

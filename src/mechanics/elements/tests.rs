@@ -78,7 +78,7 @@ fn solved(m: &Model, load: Vec<f64>) -> Vec<f64> {
         *u += d;
     }
     let rest = m.times(&sides).remove(0);
-    let most = load.iter().fold(0.0_f64, |a, v| a.max(v.abs()));
+    let most: f64 = load.iter().map(|f| f.abs()).sum();
     for (f, r) in load.iter().zip(&rest) {
         assert!((f - r).abs() <= BALANCE * most, "{f} {r}");
     }
