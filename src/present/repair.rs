@@ -717,7 +717,7 @@ fn suggestion(r: &Repairs, system: System) -> String {
     }
     // A remedy for damage of unknown cause lasts as long as the first did.
     let damage = r.side.assembly.damage.as_ref();
-    if !damage.is_some_and(|d| d.cause_known == Some(true)) {
+    if damage.is_none_or(|d| d.cause_known != Some(true)) {
         text.push_str("; before it, find the cause");
     }
     text + &weakest(r) + "."
