@@ -39,14 +39,14 @@ fn book(name: &str) -> toml::Table {
 }
 
 /// A sleeve: its own entries over the common ones.
-struct Case {
-    name: String,
-    entries: toml::Table,
-    found: toml::Table,
+pub(crate) struct Case {
+    pub(crate) name: String,
+    pub(crate) entries: toml::Table,
+    pub(crate) found: toml::Table,
 }
 
 impl Case {
-    fn all() -> Vec<Case> {
+    pub(crate) fn all() -> Vec<Case> {
         let (cases, results) = (book("cases.toml"), book("results.toml"));
         let common = cases["common"].as_table().expect("common");
         let each = cases["case"].as_table().expect("cases").iter();
@@ -67,14 +67,14 @@ impl Case {
         all
     }
 
-    fn get(&self, key: &str) -> f64 {
+    pub(crate) fn get(&self, key: &str) -> f64 {
         let value = self.entries.get(key).and_then(toml::Value::as_float);
         value.unwrap_or_else(|| panic!("{}: no {key}", self.name))
     }
-    fn length(&self, key: &str) -> Length {
+    pub(crate) fn length(&self, key: &str) -> Length {
         mm(self.get(key))
     }
-    fn pressure(&self, key: &str) -> Pressure {
+    pub(crate) fn pressure(&self, key: &str) -> Pressure {
         megapascal(self.get(key))
     }
     fn ratio(&self, key: &str) -> Ratio {
@@ -84,12 +84,12 @@ impl Case {
         self.pressure(&format!("E_{part}")) / (2.0 * (1.0 + self.get(&format!("nu_{part}"))))
     }
 
-    fn number_found(&self, load: &str, what: &str) -> f64 {
+    pub(crate) fn number_found(&self, load: &str, what: &str) -> f64 {
         let value = self.found[load].get(what).and_then(toml::Value::as_float);
         value.unwrap_or_else(|| panic!("{}: no {load}.{what}", self.name))
     }
     /// A stress along x as the elements have it, MPa.
-    fn along(&self, load: &str, what: &str) -> Vec<f64> {
+    pub(crate) fn along(&self, load: &str, what: &str) -> Vec<f64> {
         let list = self.found[load][what].as_array().expect("a list");
         list.iter()
             .map(|v| v.as_float().expect("a number"))
@@ -135,7 +135,7 @@ impl Case {
     fn frame_area(&self) -> Area {
         ring_area(self.length("frame_outer"), self.frame_bore())
     }
-    fn flanks(&self) -> Pressure {
+    pub(crate) fn flanks(&self) -> Pressure {
         let (d, pitch) = (self.length("d"), self.length("P"));
         let d2 = d - pitch * 0.649519;
         let tooth = |part: &str, depth| Tooth {

@@ -3,82 +3,24 @@
 //! `elements/cases.toml` holds the sleeves, `elements/results.toml` what the library found. Both solve the same
 //! bodies, so that what differs is mesh and code alone.
 
+use crate::elements::Case;
 use insertwright::mechanics::elements::{
     Elements, Fitting, Hold, Material, SeatPart, Sleeve, Stress, Unit, solve,
 };
-use insertwright::mechanics::flexibility::{
-    Tooth, external_depth, flank_stiffness, internal_depth,
-};
 use insertwright::units::*;
-use std::path::Path;
 
 /// Stress away from the ends, of the largest of its sort.
 const STRESS: f64 = 0.02;
 /// k_t, share of the first turn, means over the ends.
 const NUMBER: f64 = 0.02;
 
-fn book(name: &str) -> toml::Table {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("tests/elements")
-        .join(name);
-    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{name}: {e}"));
-    text.parse().unwrap_or_else(|e| panic!("{name}: {e}"))
-}
-
-struct Case {
-    name: String,
-    entries: toml::Table,
-    found: toml::Table,
-}
-
 impl Case {
-    fn all() -> Vec<Case> {
-        let (cases, results) = (book("cases.toml"), book("results.toml"));
-        let each = cases["case"].as_table().expect("cases").iter();
-        each.map(|(name, own)| {
-            let mut entries = cases["common"].as_table().expect("common").clone();
-            entries.extend(own.as_table().expect("a case").clone());
-            let found = results["case"][name.as_str()].as_table().expect("results");
-            Case {
-                name: name.clone(),
-                entries,
-                found: found.clone(),
-            }
-        })
-        .collect()
-    }
     fn maybe(&self, key: &str) -> Option<f64> {
         self.entries.get(key).and_then(toml::Value::as_float)
-    }
-    fn get(&self, key: &str) -> f64 {
-        self.maybe(key)
-            .unwrap_or_else(|| panic!("{}: no {key}", self.name))
-    }
-    fn length(&self, key: &str) -> Length {
-        mm(self.get(key))
-    }
-    fn pressure(&self, key: &str) -> Pressure {
-        megapascal(self.get(key))
     }
     fn material(&self, part: &str) -> Material {
         let (e, nu) = (format!("E_{part}"), format!("nu_{part}"));
         Material::isotropic(self.pressure(&e), number(self.get(&nu)), None)
-    }
-    fn flanks(&self) -> Pressure {
-        let (d, pitch) = (self.length("d"), self.length("P"));
-        let d2 = d - pitch * 0.649519;
-        let tooth = |part: &str, depth| Tooth {
-            modulus: self.pressure(&format!("E_{part}")),
-            poisson: number(self.get(&format!("nu_{part}"))),
-            flank_angle: degree(30.0),
-            pitch,
-            pitch_diameter: d2,
-            depth,
-        };
-        let external = tooth("fitting", external_depth(d2, self.length("d3")));
-        let internal = tooth("insert", internal_depth(d, d2));
-        let flank = external.external(self.length("d_i")) + internal.internal(self.length("D_o"));
-        flank_stiffness(d2, pitch, flank)
     }
     /// The sleeve; the layer under the flange is so soft that it presses evenly, in the shares of the case.
     fn sleeve(&self) -> Sleeve {
@@ -127,16 +69,6 @@ impl Case {
             glue_expansion: alpha("a_a"),
             frame_expansion: alpha("a_frame"),
         }
-    }
-    fn number_found(&self, load: &str, what: &str) -> f64 {
-        let value = self.found[load].get(what).and_then(toml::Value::as_float);
-        value.unwrap_or_else(|| panic!("{}: no {load}.{what}", self.name))
-    }
-    fn along(&self, load: &str, what: &str) -> Vec<f64> {
-        let list = self.found[load][what].as_array().expect("a list");
-        list.iter()
-            .map(|v| v.as_float().expect("a number"))
-            .collect()
     }
     fn end_means(&self, load: &str, what: &str) -> Vec<f64> {
         let list = self.found[load]["end_means"][what].as_array();
