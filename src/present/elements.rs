@@ -3,7 +3,7 @@
 use super::report::{Amount, Number, Ordered, Paper, PreconditionReport, Report, preconditions};
 use super::text::{self, Layout};
 use super::words;
-use crate::assess::check::Verdict;
+use crate::assess::check::{CheckId, Verdict};
 use crate::assess::coupled::crosscheck::{Along, Compared, CrossCheck, NoCrossCheck};
 use crate::job::Job;
 use crate::units::display::{System, significant};
@@ -135,7 +135,30 @@ pub fn report(of_checks: Report, job: &Job, found: &[Found]) -> ElementsReport {
         .find(|s| s.verdict == overall.word())
         .or(sides.first())
         .cloned();
-    of_checks.around(worst.unwrap_or_default(), sides, overall)
+    let uses = found
+        .iter()
+        .filter_map(|(_, cross)| over(cross.as_ref()?.as_ref().ok()?));
+    let mut out = of_checks.around(worst.unwrap_or_default(), sides, overall);
+    // What elements found takes the place of what is known of such walls in general.
+    if let Some(over) = uses.reduce(f64::max) {
+        for caution in out.cautions.iter_mut().filter(|c| c.id == "soft-wall") {
+            caution.text = words::soft_wall_by_elements(over).into();
+        }
+    }
+    out
+}
+
+/// Use of the glue by elements over the simple model's, the worst of service and repeated load.
+fn over(cross: &CrossCheck) -> Option<f64> {
+    let rocking = [
+        CheckId::BondServiceCold,
+        CheckId::BondServiceHot,
+        CheckId::BondEndurance,
+    ];
+    let of = cross.checks.iter().filter(|c| rocking.contains(&c.id));
+    of.map(|c| c.simple.ratio / c.elements.ratio)
+        .filter(|r| r.is_finite())
+        .reduce(f64::max)
 }
 
 /// What the glue comes to on elements.

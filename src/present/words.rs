@@ -257,7 +257,7 @@ pub fn caution(caution: Caution) -> &'static str {
             "Stop using it at a new creak, a cracked line of paint, white powder, any shift, or after a crash."
         }
         Caution::SoftWall => {
-            "The wall is soft against the insert and held far away: the simple model understates the peel at the inner end."
+            "The wall is soft against the insert and not held all along: the simple model understates the peel, most where the wall is held at the bond's end. `elements` works it out."
         }
         Caution::ThreadAtEnd => {
             "The thread reaches within 2 mm of the bond's inner end. There finite elements of such a sleeve gave twice the simple model's use of the glue and four times its peel, which no figure here counts: a shorter thread, or a longer bond, keeps clear of it."
@@ -977,7 +977,7 @@ pub const NO_ELEMENTS: &str =
 /// The caution of a soft wall where elements have looked at it; `over`: use of the glue over the simple model's.
 pub fn soft_wall_by_elements(over: f64) -> String {
     format!(
-        "The wall is soft against the insert: the simple model does not hold. Finite elements of this assembly use the glue {} times as much in service, and that is what is judged.",
+        "The wall is soft against the insert: the simple model does not hold. Finite elements of this assembly use the glue {} times as much in service, and that counts.",
         significant(over, 2)
     )
 }
