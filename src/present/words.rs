@@ -358,7 +358,7 @@ pub fn note(note: Note) -> &'static str {
         Note::OtherPedalWorse => "the pedal of the other side makes this one worse",
         Note::NothingOpens => "no moment and no load across the axis",
         Note::InformsOnly => {
-            "for information: some creep is to be expected here. Keep the lubricant and torque the makers name, draw a line across fitting and frame, look again for a shift or black dust"
+            "for information: some creep is to be expected here; mark it, look for a shift"
         }
         Note::LockerCured => {
             "thread locker has cured in the thread, and the reserve here is for a thread without it: it says nothing of undoing until what that takes is entered (tightening.removal_torque)"
