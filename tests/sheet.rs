@@ -348,7 +348,8 @@ fn nothing_that_is_assumed_is_left_out() {
             assert!(html.contains(&entry), "{entry}");
         }
         for text in json["not_examined"].as_array().expect("a list") {
-            assert!(html.contains(&format!("<li>{}</li>", text.as_str().expect("a text"))));
+            let escaped = insertwright::present::text::html(text.as_str().expect("a text"));
+            assert!(html.contains(&format!("<li>{escaped}</li>")), "{escaped}");
         }
         for caution in json["cautions"].as_array().expect("a list") {
             let text = caution["text"].as_str().expect("a text");

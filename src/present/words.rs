@@ -221,7 +221,7 @@ pub fn caution(caution: Caution) -> &'static str {
         }
         Caution::BondUnseen => "No look, no tap and no margin shows how well the glue has taken.",
         Caution::BondLost => {
-            "Ask what holds the part if the glue lets go (a lip, the flange). If nothing does, ask the frame's maker what may; do not drill or pin the frame on your own."
+            "Ask what holds the part if the glue lets go. If nothing does, ask the frame's maker; do not drill or pin the frame on your own."
         }
         Caution::WeakData => {
             "Something here is not known, and the weakest plausible value stands in for it; a measurement is worth more than a margin."
@@ -248,7 +248,7 @@ pub fn caution(caution: Caution) -> &'static str {
             "The torque holds for this lubricant on thread and seat, this hand and this direction, with a calibrated wrench."
         }
         Caution::Recheck => {
-            "After the first use: if the line across insert and frame still meets, tighten once more to the same torque, no further; if it does not meet, stop."
+            "After the first use: where the line across insert and frame still meets, tighten once more to the same torque; else stop."
         }
         Caution::ShopHazards => {
             "Dust of carbon and glass, solvents, uncured resin and the heat of a large mix, and freshly cut edges all do harm: mask, gloves, eyes, air."
@@ -813,10 +813,11 @@ pub const NOT_EXAMINED: &[&str] = &[
     "fatigue of the neck and of the first thread",
     "impact, fire, hidden damage, sections that are not round",
     "how well the glue has taken: nothing here can see it",
-    "preload gained or lost by warmth, glue that is weaker in the cold",
+    "what warmth does to the preload, and cold to the glue's strength",
 ];
 /// What of pedalling is left out.
-pub const PEDALLING_NOT_EXAMINED: &str = "a load that turns from one pedal to the other (each swings from rest), a push inward on the pedal";
+pub const PEDALLING_NOT_EXAMINED: &str =
+    "the load's turn from pedal to pedal (each swings from rest), a push inward";
 /// The parent around the insert where it is not judged.
 pub const PARENT_NOT_EXAMINED: &str = "pull-through and edge distance of the parent";
 /// The edge of the parent where the job does not say how far it is.
