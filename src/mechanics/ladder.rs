@@ -1525,6 +1525,24 @@ pub(super) mod tests {
             .to_vec()
     }
 
+    /// A grid's fields against those of single places, three unit loads each.
+    pub(in super::super) fn held_against_single(
+        grid: &Grid,
+        all: &[[f64; STATIONS]; 3],
+        single: impl Fn(f64) -> [f64; 3],
+    ) {
+        let single: Vec<_> = grid.x().iter().map(|x| single(*x)).collect();
+        for (u, field) in all.iter().enumerate() {
+            let peak = single.iter().fold(0.0f64, |m, s| m.max(s[u].abs()));
+            for (got, single) in field.iter().zip(&single) {
+                assert!(
+                    (got - single[u]).abs() <= 1e-9 * peak,
+                    "{got} not {single:?}"
+                );
+            }
+        }
+    }
+
     #[test]
     fn the_grid_holds_what_single_places_do() {
         for (parts, _) in awkward() {
@@ -1532,16 +1550,7 @@ pub(super) mod tests {
             for grid in grids(&parts) {
                 let mut all = [[0.0; STATIONS]; 3];
                 ladder.sample_grid(&grid, &mut all);
-                let single: Vec<_> = grid.x().iter().map(|x| ladder.unit_shear(*x)).collect();
-                for (u, field) in all.iter().enumerate() {
-                    let peak = single.iter().fold(0.0f64, |m, s| m.max(s[u].abs()));
-                    for (got, single) in field.iter().zip(&single) {
-                        assert!(
-                            (got - single[u]).abs() <= 1e-9 * peak,
-                            "{got} not {single:?}"
-                        );
-                    }
-                }
+                held_against_single(&grid, &all, |x| ladder.unit_shear(x));
             }
         }
     }

@@ -374,6 +374,7 @@ impl Torsion {
 #[cfg(test)]
 mod tests {
     use super::super::ladder::tests::{awkward, chain, close, spring_steel};
+    use super::super::ladder::tests::{grids, held_against_single};
     use super::super::ladder::{Ladder, LadderParts};
     use super::super::section::ring_polar;
     use super::*;
@@ -661,19 +662,10 @@ mod tests {
             };
             for spread in [thread, alike] {
                 let solved = Torsion::solve(&torsion, &spread).unwrap();
-                for grid in super::super::ladder::tests::grids(&axial) {
+                for grid in grids(&axial) {
                     let mut all = [[0.0; STATIONS]; 3];
                     solved.sample_grid(&grid, &mut all);
-                    let single: Vec<_> = grid.x().iter().map(|x| solved.unit_shear(*x)).collect();
-                    for (u, field) in all.iter().enumerate() {
-                        let peak = single.iter().fold(0.0f64, |m, s| m.max(s[u].abs()));
-                        for (got, single) in field.iter().zip(&single) {
-                            assert!(
-                                (got - single[u]).abs() <= 1e-9 * peak,
-                                "{got} not {single:?}"
-                            );
-                        }
-                    }
+                    held_against_single(&grid, &all, |x| solved.unit_shear(x));
                 }
             }
         }

@@ -7,9 +7,9 @@ line and no idealisation with the program: walls shear and bend, the section war
 
 How to make the results again (outside the crate's build, about two minutes on one core):
 
-    python3 -m venv /tmp/elements
-    /tmp/elements/bin/pip install scikit-fem==12.0.2 numpy==2.4.6 scipy==1.17.1
-    /tmp/elements/bin/python sleeves.py cases.toml results.toml [NAME ...]
+    python3 -m venv venv
+    venv/bin/pip install scikit-fem==12.0.2 numpy==2.4.6 scipy==1.17.1
+    venv/bin/python sleeves.py cases.toml results.toml [NAME ...]
 
 Cases stand in `cases.toml`, which the Rust test `tests/elements.rs` reads as well; results go to
 `results.toml`. With names only those cases are run; the others stay in the file as they are.
