@@ -220,13 +220,12 @@ struct Tally {
 ///
 /// The first three are exact solutions of linear equations: what is left is rounding, in the solution and in the sum;
 /// more of it where next to no thread is engaged.
-/// The seat is solved to 1e-9 of its load, and summed here by rays until the sum stays within some 1e-7, or as far as
-/// rays go: on a contact of a thousandth of the ring a few parts in a hundred thousand are left.
+/// The seat's pressure is integrated to 1e-6 and summed here by rays until the sum stays within some 1e-7.
 const BOUNDS: [(&str, f64); 4] = [
-    ("axial", 1e-9),
-    ("torsion", 1e-9),
-    ("rocking", 1e-9),
-    ("seat", 1e-4),
+    ("axial", 1e-10),
+    ("torsion", 1e-10),
+    ("rocking", 1e-10),
+    ("seat", 1e-5),
 ];
 
 impl Tally {
