@@ -54,8 +54,8 @@ pub fn run(args: &ElementsArgs) -> Result<u8, Failure> {
         }
     };
     if let Some(path) = &args.picture {
-        let drawn = found.iter().filter_map(|(verdict, cross)| match cross {
-            Some(Ok(cross)) => Some((verdict.rank(), cross)),
+        let drawn = found.iter().filter_map(|of_side| match &of_side.1 {
+            Some(Ok(cross)) => Some((elements::verdict(of_side).rank(), cross)),
             _ => None,
         });
         // Of equals the first.

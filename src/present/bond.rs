@@ -345,12 +345,8 @@ fn gap_advice(side: &Side, system: System) -> Vec<String> {
             significant(a.bench.rules.gap_over_error.value, 2)
         ));
     }
-    let band = super::check::out_of_band(Some(a), system);
-    if !band.is_empty() {
-        out.push(format!(
-            "The layer that the job computes with{}",
-            band.replacen("; it", "", 1)
-        ));
+    if let Some(band) = super::check::out_of_band(a, system) {
+        out.push(format!("The layer that the job computes with {band}"));
     }
     if g.disagrees {
         out.push(

@@ -267,7 +267,8 @@ pub(super) fn glue(
         "Layer {} per side, {} on diameter{}.",
         show("bond.gap.side"),
         show("bond.gap.diameter"),
-        out_of_band(a, system)
+        a.and_then(|a| out_of_band(a, system))
+            .map_or_else(String::new, |band| format!("; it {band}"))
     ));
     let factors: Vec<String> = side
         .knock_downs
@@ -301,17 +302,16 @@ pub(super) fn glue(
     out
 }
 
-/// Said of a layer that the adhesive is not made for.
-pub(super) fn out_of_band(a: Option<&Assembly>, system: System) -> String {
-    let Some(a) = a.filter(|a| bond::layer_out_of_band(a)) else {
-        return String::new();
-    };
+/// What is to be said of a layer that the adhesive is not made for.
+pub(super) fn out_of_band(a: &Assembly, system: System) -> Option<String> {
     let end = |l: Option<Length>| l.map_or("–".into(), |l| Unit::Millimetre.show(si(l), system));
-    format!(
-        "; it lies outside the adhesive's band ({} to {}): its strengths do not hold there",
-        end(a.bond.adhesive.gap_min),
-        end(a.bond.adhesive.gap_max)
-    )
+    bond::layer_out_of_band(a).then(|| {
+        format!(
+            "lies outside the adhesive's band ({} to {}): its strengths do not hold there",
+            end(a.bond.adhesive.gap_min),
+            end(a.bond.adhesive.gap_max)
+        )
+    })
 }
 
 /// What a soft wall does to the verdicts of the glue.

@@ -109,8 +109,8 @@ pub type Found = (Verdict, Option<Result<CrossCheck, NoCrossCheck>>);
 pub fn report(of_checks: Report, job: &Job, found: &[Found]) -> ElementsReport {
     let several = job.sides.len() > 1;
     let sides: Vec<(Verdict, ElementsSide)> = (job.sides.iter().zip(found))
-        .map(|(side, (simple, found))| {
-            let verdict = simple.worse(judged(found.as_ref()));
+        .map(|(side, of_side)| {
+            let (verdict, found) = (verdict(of_side), &of_side.1);
             let mut out = ElementsSide {
                 side: several.then(|| words::side_word(side.name)),
                 verdict: verdict.word(),
@@ -159,6 +159,11 @@ fn over(cross: &CrossCheck) -> Option<f64> {
     of.map(|c| c.simple.ratio / c.elements.ratio)
         .filter(|r| r.is_finite())
         .reduce(f64::max)
+}
+
+/// The verdict of a side: that of the simple models, or worse by the elements.
+pub fn verdict((simple, found): &Found) -> Verdict {
+    simple.worse(judged(found.as_ref()))
 }
 
 /// What the glue comes to on elements.

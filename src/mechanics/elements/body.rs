@@ -49,6 +49,8 @@ const NO_RING: &str =
     "a part of the seat is too narrow on its wall, or stands beside it (on a lip)";
 
 impl Body {
+    /// The sizes and constants, if elements can be made of them. The bounds are our own choice: beyond them cells would be
+    /// slivers, or a number is a mistake.
     pub(super) fn new(s: &Sleeve) -> Result<Self, ElementsError> {
         let half = |d: Length| 0.5 * si(d);
         let fail = |what| Err(ElementsError::Input(what));

@@ -225,7 +225,7 @@ pub struct Sleeve {
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum ElementsError {
     /// A number that cannot be.
-    #[error("no elements can be made: {0}")]
+    #[error("{0}")]
     Input(&'static str),
     /// The mesh needed is out of bounds.
     #[error("the mesh would need more memory or time than is allowed")]
