@@ -899,7 +899,7 @@ mod tests {
             (60e-6, 10e-3, 0.5),
         ] {
             // The ray at 34° less `off` is level.
-            let level = (34.0 - off as f64).to_radians();
+            let level = (34.0_f64 - off).to_radians();
             let state = (closing, -lean * level.sin(), lean * level.cos());
             let got = panels.sums(&[Some(part), None], state, false)[0].f;
             let want = by_rays(&readings, &part, state);
